@@ -1,0 +1,1 @@
+"""How fast the ground takes the water: percolation tests, drain times and published limits."""
