@@ -92,7 +92,7 @@ DISPLAY_ALARM: dict[str, Bounds] = {
     "REPEAT": MAYBE,
 }
 
-# Values that stand in a list: RFC 5545, 3.8.1.3, 3.8.2.7; parameters: 3.2.3, 3.2.12, 3.2.16, 3.2.17.
+# Values from a list: RFC 5545, 3.8.1.3, 3.8.2.7; parameters: 3.2.3, 3.2.12, 3.2.16, 3.2.17.
 VALUES: dict[str, tuple[str, ...]] = {
     "CLASS": ("PUBLIC", "PRIVATE", "CONFIDENTIAL"),
     "TRANSP": ("OPAQUE", "TRANSPARENT"),
