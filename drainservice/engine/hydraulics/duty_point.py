@@ -1,0 +1,87 @@
+"""Where the pumps' curve and the line's curve give the same head."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from drainservice.engine.hydraulics.curves import PumpCurve
+from drainservice.engine.hydraulics.line import Section, line_loss
+from drainservice.engine.hydraulics.roots import find_root
+from drainservice.engine.hydraulics.weep_hole import weep_loss
+
+
+class PumpCannotReachTheLift(ValueError):
+    """The lift is at or above the head that the best pump makes with its outlet shut."""
+
+
+class NoPump(ValueError):
+    """A duty was asked of no pump at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class DutyPoint:
+    """The balance: flow into the line, what each pump gives, what the weep hole gives back."""
+
+    flow_m3s: float
+    head_m: float
+    pump_flows_m3s: tuple[float, ...]
+    weep_flow_m3s: float
+    static_head_m: float
+    is_beyond_curve: bool
+
+
+def find_duty_point(
+    pumps: Sequence[PumpCurve],
+    static_head_m: float,
+    sections: Sequence[Section],
+    weep_hole_m: float = 0.0,
+) -> DutyPoint:
+    """Duty of one or more pumps in parallel, equal or not, through sections in a row.
+
+    Root of sum of Q_pump(h) - Q_weep(h) = Q with h = static + losses(Q); friction is evaluated
+    anew at each flow. A pump weaker than the common head gives nothing (its check valve holds).
+    Raises PumpCannotReachTheLift, NoPump, ImpossibleAmount.
+    """
+    return balance(
+        pumps, lambda flow_m3s: static_head_m + line_loss(sections, flow_m3s), weep_hole_m
+    )
+
+
+def balance(
+    pumps: Sequence[PumpCurve],
+    system_head_at: Callable[[float], float],
+    weep_hole_m: float = 0.0,
+) -> DutyPoint:
+    """Duty against any system head that never falls as the flow grows, m of m3/s.
+
+    Solved for the head, in which pumps in parallel simply add. Raises PumpCannotReachTheLift,
+    NoPump, ImpossibleAmount.
+    """
+    if not pumps:
+        raise NoPump("No pump is named; enter the pump and a point of its curve.")
+    highest_m = max(pump.shutoff_head_m for pump in pumps)
+    static_head_m = system_head_at(0.0)
+    if static_head_m >= highest_m:
+        raise PumpCannotReachTheLift(
+            f"The water must rise {static_head_m:.2f} m, but the pump lifts {highest_m:.2f} m at "
+            "most; measure the lift again, or fit a stronger pump."
+        )
+
+    def lacking_m(head_m: float) -> float:
+        return system_head_at(_line_flow(pumps, head_m, weep_hole_m)) - head_m
+
+    head_m = find_root(lacking_m, static_head_m, highest_m)
+    each_m3s = tuple(pump.flow_at(head_m) for pump in pumps)
+    beyond = any(q > p.largest_flow_m3s for q, p in zip(each_m3s, pumps, strict=True))
+    return DutyPoint(
+        flow_m3s=_line_flow(pumps, head_m, weep_hole_m),
+        head_m=head_m,
+        pump_flows_m3s=each_m3s,
+        weep_flow_m3s=weep_loss(weep_hole_m, max(head_m, 0.0)),
+        static_head_m=static_head_m,
+        is_beyond_curve=beyond,
+    )
+
+
+def _line_flow(pumps: Sequence[PumpCurve], head_m: float, weep_hole_m: float) -> float:
+    given_m3s = sum(pump.flow_at(head_m) for pump in pumps)
+    return max(given_m3s - weep_loss(weep_hole_m, max(head_m, 0.0)), 0.0)

@@ -1,0 +1,115 @@
+"""The effective plan area of a pit: how much water stands in one metre of its depth."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from drainservice.engine.hydraulics.amounts import (
+    ImpossibleAmount,
+    require_depth,
+    require_not_negative,
+    require_positive,
+    require_share,
+)
+from drainservice.engine.hydraulics.measured import Measured, Propagated, propagate
+
+NO_BLOCKS: Final = Measured(0.0)
+
+
+class InsertWiderThanPit(ImpossibleAmount):
+    """An insert, or the blocks in it, that cannot stand inside what surrounds it."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoxPit:
+    """A stone-filled box round a round insert, as measured, each value with its sd.
+
+    Blocks are the solid ones that stand inside the insert on the floor, up to `block_height_m`.
+    A bare round well is an insert with no box: both sides 0.
+    """
+
+    insert_diameter_m: Measured
+    side_1_m: Measured
+    side_2_m: Measured
+    void_ratio: Measured
+    block_area_m2: Measured = NO_BLOCKS
+    block_height_m: float = 0.0
+
+
+def round_area(diameter_m: float) -> float:
+    """Plan area of a round well, m2: pi d^2/4. Raises ImpossibleAmount."""
+    require_positive("diameter", diameter_m)
+    return math.pi * diameter_m**2 / 4
+
+
+def effective_area(
+    insert_area_m2: float, pit_area_m2: float, void_ratio: float, block_area_m2: float = 0.0
+) -> float:
+    """Water area of any shape of pit, m2: A = (A_ins - A_b) + n (A_pit - A_ins).
+
+    Holds while stone and insert stand at one level. For a fast drawdown the insert may fall
+    alone: then void_ratio 0 gives its area. Source: mass balance. Raises InsertWiderThanPit,
+    ImpossibleAmount.
+    """
+    require_not_negative("area of the insert", insert_area_m2)
+    require_not_negative("area of the blocks", block_area_m2)
+    require_share("void ratio", void_ratio)
+    if block_area_m2 > insert_area_m2:
+        raise InsertWiderThanPit(
+            "The blocks are wider than the insert they stand in; measure again."
+        )
+    if 0 < pit_area_m2 < insert_area_m2:
+        raise InsertWiderThanPit("The insert is wider than the pit round it; measure both again.")
+    stone_m2 = max(pit_area_m2 - insert_area_m2, 0.0)
+    area_m2 = insert_area_m2 - block_area_m2 + void_ratio * stone_m2
+    require_positive("area of the pit", area_m2)
+    return area_m2
+
+
+def area_between(pit: BoxPit, low_m: float, high_m: float) -> Propagated:
+    """Mean water area of the box pit over a band of levels above the floor, with its sd.
+
+    The blocks count only over the part of the band they reach. First order, all six inputs
+    independent. Raises NegativeDepth, InsertWiderThanPit, ImpossibleAmount.
+    """
+    require_depth("lower level", low_m)
+    require_depth("upper level", high_m)
+    if high_m <= low_m:
+        raise ImpossibleAmount("The upper level must stand above the lower one; swap the two.")
+    beside_blocks_m = min(max(pit.block_height_m - low_m, 0.0), high_m - low_m)
+    share = beside_blocks_m / (high_m - low_m)
+    effective_area(
+        round_area(pit.insert_diameter_m.value),
+        pit.side_1_m.value * pit.side_2_m.value,
+        pit.void_ratio.value,
+        pit.block_area_m2.value,
+    )
+    has_box = pit.side_1_m.value * pit.side_2_m.value > 0
+
+    def area_m2(x: Mapping[str, float]) -> float:
+        insert_m2 = math.pi * x["insert diameter"] ** 2 / 4
+        stone_m2 = x["side 1"] * x["side 2"] - insert_m2 if has_box else 0.0
+        return insert_m2 - share * x["block area"] + x["void ratio"] * stone_m2
+
+    return propagate(
+        area_m2,
+        {
+            "insert diameter": pit.insert_diameter_m,
+            "side 1": pit.side_1_m,
+            "side 2": pit.side_2_m,
+            "void ratio": pit.void_ratio,
+            "block area": pit.block_area_m2,
+        },
+    )
+
+
+def area_by_pouring(volume_m3: Measured, rise_m: Measured) -> Propagated:
+    """Area from a known volume poured in and the rise it made, m2: A = V / dh.
+
+    Best done once per system and stored: it needs no void ratio. The pit must not drain or
+    receive meanwhile. Raises ImpossibleAmount.
+    """
+    require_positive("poured volume", volume_m3.value)
+    require_positive("rise of the level", rise_m.value)
+    return propagate(lambda x: x["volume"] / x["rise"], {"volume": volume_m3, "rise": rise_m})
