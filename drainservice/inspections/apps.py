@@ -1,0 +1,9 @@
+"""The app's name."""
+
+from django.apps import AppConfig
+
+
+class InspectionsConfig(AppConfig):
+    """Inspections."""
+
+    name = "drainservice.inspections"

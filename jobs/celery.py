@@ -1,0 +1,39 @@
+"""The Celery application and the beat table: an alarm clock that carries no work."""
+
+from celery import Celery
+from django.conf import settings
+
+app = Celery("jobs")
+app.conf.update(
+    broker_url=settings.BROKER_URL,
+    broker_connection_max_retries=None,
+    broker_connection_retry_on_startup=True,
+    broker_transport_options={
+        "visibility_timeout": 300,
+        "health_check_interval": 10,
+        "socket_timeout": 10,
+        "socket_connect_timeout": 5,
+    },
+    task_ignore_result=True,
+    task_acks_late=True,
+    task_reject_on_worker_lost=False,
+    task_time_limit=120,
+    task_soft_time_limit=100,
+    task_publish_retry_policy={"max_retries": 1, "interval_start": 0, "interval_max": 0.2},
+    worker_prefetch_multiplier=1,
+    worker_max_tasks_per_child=500,
+    worker_cancel_long_running_tasks_on_connection_loss=True,
+    worker_soft_shutdown_timeout=10,
+    timezone="UTC",
+    enable_utc=True,
+    # In memory: no schedule file to break. Two beats are harmless, since a tick repeats nothing.
+    beat_scheduler="celery.beat:Scheduler",
+    beat_schedule={
+        "tick": {
+            "task": "jobs.tasks.run_due",
+            "schedule": settings.TICK_SECONDS,
+            "options": {"expires": settings.TICK_SECONDS},
+        },
+    },
+)
+app.autodiscover_tasks(["jobs"])
