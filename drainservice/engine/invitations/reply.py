@@ -104,7 +104,7 @@ def _without_zones(text: str) -> str:
     """
     kept: list[str] = []
     is_inside = False
-    for line in Contentlines.from_ical(text):
+    for line in Contentlines.from_ical(text):  # type: ignore[no-untyped-call]
         head = line.strip().upper()
         if head.startswith(("BEGIN", "END")) and "VTIMEZONE" in head:
             is_inside = head.startswith("BEGIN")
