@@ -63,14 +63,19 @@ def find_rate_by_percolation_test(
     return (start - end) * radius_m / (seconds * (radius_m + start + end))
 
 
-def find_area_at_half_depth(length_m: float, width_m: float, depth_m: float) -> float:
-    """Soaking area of a rectangular pit filled to half its depth, bottom included, m2.
+def find_area_at_half_depth(
+    length_m: float, width_m: float, depth_m: float, counts_base: bool
+) -> float:
+    """Wetted area of a rectangular pit filled to half its depth, m2.
 
-    a50 = L W + 2 (L + W) D / 2. Source: BRE Digest 365 method sheet.
+    a50 = 2 (L + W) D / 2, and L W more with the base. A trial pit counts its base, a finished
+    soakaway does not, because the base silts up.
+    Raises SoilTestIsImpossible. Source: BRE Digest 365 method sheet (5.25 m2 without the base).
     """
     for value, what in ((length_m, "length"), (width_m, "width"), (depth_m, "depth")):
-        _refuse_unless_positive(value, f"{what} of the trial pit")
-    return length_m * width_m + (length_m + width_m) * depth_m
+        _refuse_unless_positive(value, f"{what} of the pit")
+    base = length_m * width_m if counts_base else 0.0
+    return base + (length_m + width_m) * depth_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +91,13 @@ class TrialPit:
 def find_rate_by_trial_pit(pit: TrialPit, time_75_to_25_s: float) -> float:
     """Soil infiltration rate from a trial pit, m/s.
 
-    f = V75-25 / (a50 t75-25), V75-25 = n L W D / 2: the water between three and one quarter full
+    f = V75-25 / (a50 t75-25), V75-25 = n L W D / 2, a50 with the base
 
     Raises SoilTestIsImpossible, PitCannotExist. Source: BRE Digest 365 method sheet.
     """
     refuse_impossible_void_ratio(pit.void_ratio)
     _refuse_unless_positive(time_75_to_25_s, "time from three quarters to one quarter full")
-    area = find_area_at_half_depth(pit.length_m, pit.width_m, pit.depth_m)
+    area = find_area_at_half_depth(pit.length_m, pit.width_m, pit.depth_m, counts_base=True)
     volume = pit.void_ratio * pit.length_m * pit.width_m * pit.depth_m / 2.0
     return volume / (area * time_75_to_25_s)
 
@@ -110,6 +115,7 @@ def choose_slowest_rate(rates_ms: Sequence[float]) -> float:
 def find_half_empty_time(storage_m3: float, area_50_m2: float, rate_ms: float) -> float:
     """Time for a full soakaway to be half empty, t = 0.5 S / (a50 f), s.
 
+    storage_m3: water stored when full; area_50_m2: walls to half depth without the base.
     Source: BRE Digest 365 method sheet (37 min); half empty within 24 h (from memory).
     """
     _refuse_unless_positive(storage_m3, "storage")
