@@ -1,7 +1,7 @@
 """The date by which something must be looked at, and why. Computed; rows are never edited."""
 
 from django.db import models
-from django.db.models import F, Q, UniqueConstraint
+from django.db.models import Q, UniqueConstraint
 
 from drainservice.accounts.bounds import no_longer_than, one_of
 from drainservice.inspections.models.defect import Defect
@@ -70,8 +70,7 @@ class Due(models.Model):
         ]
         indexes = [
             models.Index(
-                F("due_on").asc(nulls_last=True),
-                F("id"),
+                fields=["due_on", "id"],
                 condition=Q(retired_at__isnull=True),
                 name="due_in_order",
             )
