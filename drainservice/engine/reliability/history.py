@@ -17,7 +17,7 @@ class SightKind(StrEnum):
     STORM_FAILURE = "storm_failure"
 
 
-class Tester(StrEnum):
+class SeenBy(StrEnum):
     """Who saw it."""
 
     TECHNICIAN = "technician"
@@ -38,7 +38,7 @@ class PumpTest:
     on: date
     kind: SightKind
     passed: bool
-    tester: Tester
+    tester: SeenBy
     level_passed_on: bool = True
     cause: FailureMode | None = None
     mended_on: date | None = None
