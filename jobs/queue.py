@@ -29,12 +29,22 @@ def put(
     expires_at: datetime | None = None,
     lane: str = "",
     is_message: bool = False,
+    folds_into: str = "",
     **details: Any,
 ) -> Job:
     """Remember to do something, in the caller's transaction. The same kind and key adds nothing.
 
-    `details` hold ids only. Answers the row that stands for kind and key.
+    `details` hold ids only. With `folds_into`, a row of the kind that still waits and whose key
+    begins so stands for this fact too. Answers the row that stands for it.
     """
+    if folds_into:
+        # Locked, so that nobody claims it and reads before this transaction is committed.
+        waiting = Job.objects.select_for_update().filter(
+            kind=kind, key__gte=folds_into, key__lt=folds_into + "\U0010ffff", state=State.WAITING
+        )
+        found = waiting.first()
+        if found is not None:
+            return found
     row = Job(
         id=_uuid7(at),
         kind=kind,

@@ -1,11 +1,12 @@
 """The one writer: sets, saves where the row version is still the one read, and records."""
 
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, time
 from typing import Any, TypeVar
 
-from django.db import models, transaction
+from django.db import IntegrityError, models, transaction
 from django.db.models import F
 
 from drainservice.accounts.asker import Asker, CannotBeDone
@@ -13,6 +14,8 @@ from drainservice.accounts.models import Change, Kept
 
 Row = TypeVar("Row", bound=Kept)
 UNTOLD = {"version", "removed_at", "last_login"}
+# That it was set is told; what it was set to never.
+HIDDEN = {"password"}
 
 
 class ChangedMeanwhile(CannotBeDone):
@@ -25,10 +28,35 @@ class ChangedMeanwhile(CannotBeDone):
         )
 
 
+class RuleBroken(CannotBeDone):
+    """A constraint of the database refused the values; `rule` is its name, a sentence."""
+
+    def __init__(self, error: IntegrityError) -> None:
+        diag = getattr(error.__cause__, "diag", None)
+        named = getattr(diag, "constraint_name", None) or str(error).rpartition(": ")[2]
+        self.rule = str(named)
+        words = self.rule.rpartition(".")[2].replace("_", " ")
+        super().__init__(
+            f"That cannot be saved, since a rule of the record would be broken: {words}. "
+            "Nothing was changed; mend the value and save again."
+        )
+
+
+@contextmanager
+def _rules_in_words() -> Iterator[None]:
+    """Turn a refused row into a sentence, leaving the transaction usable."""
+    try:
+        with transaction.atomic():
+            yield
+    except IntegrityError as error:
+        raise RuleBroken(error) from error
+
+
 @transaction.atomic
 def enter(row: Row, *, asker: Asker, action: str = "entered") -> Row:
     """Save a new row and record it."""
-    row.save(force_insert=True)
+    with _rules_in_words():
+        row.save(force_insert=True)
     after, private = _told(row, [f for f in row._meta.concrete_fields if f.name not in UNTOLD])
     _record(row, asker, action, {}, after, {}, private)
     return row
@@ -39,7 +67,8 @@ def enter_rows(rows: list[Row], *, asker: Asker) -> list[Row]:
     """Save many new rows of one table, each recorded, in two statements."""
     if not rows:
         return rows
-    type(rows[0])._default_manager.bulk_create(rows, batch_size=500)
+    with _rules_in_words():
+        type(rows[0])._default_manager.bulk_create(rows, batch_size=500)
     changes = []
     for row in rows:
         fields = [f for f in row._meta.concrete_fields if f.name not in UNTOLD]
@@ -61,15 +90,17 @@ def keep(row: Row, *, asker: Asker, action: str = "changed", **new: Any) -> Row:
     for name, value in new.items():
         setattr(row, name, value)
     now = _told(row, fields)
-    if was == now:
+    if was == now and not HIDDEN & set(new):
         return row
-    if not stored.update(
-        version=F("version") + 1, **{f.name: getattr(row, f.name) for f in fields}
-    ):
+    with _rules_in_words():
+        written = stored.update(
+            version=F("version") + 1, **{f.name: getattr(row, f.name) for f in fields}
+        )
+    if not written:
         raise ChangedMeanwhile
     row.version += 1
-    before = {k: v for k, v in was[0].items() if now[0][k] != v}
-    after = {k: now[0][k] for k in before}
+    before = {name: value for name, value in was[0].items() if now[0][name] != value}
+    after = {name: now[0][name] for name in before}
     _record(row, asker, action, before, after, was[1], now[1])
     return row
 
@@ -134,7 +165,8 @@ def _told(row: Kept, fields: Iterable[Any]) -> tuple[dict[str, Any], dict[str, A
     told: dict[str, Any] = {}
     private: dict[str, Any] = {}
     for field in fields:
-        value = _plain(getattr(row, field.attname))
+        hidden = field.name in HIDDEN
+        value = "(set)" if hidden else _plain(getattr(row, field.attname))
         (private if field.name in row.PRIVATE else told)[field.attname] = value
     return told, private
 

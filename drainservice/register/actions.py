@@ -1,0 +1,362 @@
+"""Writing the register: sites, systems and their parts, dated and never overwritten."""
+
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Model
+
+from drainservice.accounts import history, text
+from drainservice.accounts.asker import Asker, CannotBeDone
+from drainservice.accounts.codes import new_lid_code, seal
+from drainservice.accounts.models import Household, Kept, Person
+from drainservice.register import queries
+from drainservice.register.models import (
+    Access,
+    AccessPoint,
+    Agreement,
+    Backup,
+    CheckValve,
+    CurvePoint,
+    Downspout,
+    EquipmentType,
+    Fitting,
+    How,
+    Jurisdiction,
+    Line,
+    LocateTicket,
+    Part,
+    Permit,
+    Pit,
+    Pump,
+    Section,
+    SharedMain,
+    Site,
+    Surrounding,
+    System,
+    WetSeason,
+)
+from jobs import queue
+
+
+class PumpIsGone(CannotBeDone):
+    """A pump that has left the pit is history and is not changed."""
+
+
+def known(how: str = How.TOLD, **values: Any) -> dict[str, Any]:
+    """Values together with how they are known: known("drawn", depth_m=1.2) for a row's fields.
+
+    An empty value stays unknown.
+    """
+    told: dict[str, Any] = {}
+    for name, value in values.items():
+        told[name] = value
+        told[f"{name}_how"] = How.UNKNOWN if value in (None, "") else how
+    return told
+
+
+@transaction.atomic
+def enter_jurisdiction(
+    *, asker: Asker, wet_seasons: list[tuple[str, str]], **values: Any
+) -> Jurisdiction:
+    """Whose rules hold, with its wet seasons as month-day pairs."""
+    jurisdiction = history.enter(Jurisdiction(**values), asker=asker)
+    history.enter_rows(
+        [WetSeason(jurisdiction=jurisdiction, starts=s, ends=e) for s, e in wet_seasons],
+        asker=asker,
+    )
+    return jurisdiction
+
+
+@transaction.atomic
+def enter_equipment_type(*, asker: Asker, **values: Any) -> EquipmentType:
+    """One type in the firm's catalogue."""
+    return history.enter(EquipmentType(**values), asker=asker)
+
+
+@transaction.atomic
+def enter_site(*, asker: Asker, address: str, codes: str = "", **values: Any) -> Site:
+    """A property; codes are sealed before they are stored."""
+    clean = text.clean_line(address, most=200, what="The address")
+    site = Site(address=clean, address_plain=queries.plain(clean), codes=seal(codes), **values)
+    return history.enter(site, asker=asker)
+
+
+@transaction.atomic
+def change_site(site: Site, *, asker: Asker, **new: Any) -> Site:
+    """Change a site; an address is searched by its plain form, codes are sealed."""
+    if "address" in new:
+        new["address"] = text.clean_line(new["address"], most=200, what="The address")
+        new["address_plain"] = queries.plain(new["address"])
+    if "codes" in new:
+        new["codes"] = seal(new["codes"])
+    return history.keep(site, asker=asker, **new)
+
+
+@transaction.atomic
+def note_surrounding(site: Site, *, asker: Asker, **values: Any) -> Surrounding:
+    """A tree, structure, private line or water from outside."""
+    return history.enter(Surrounding(site=site, **values), asker=asker)
+
+
+@transaction.atomic
+def note_permit(site: Site, *, asker: Asker, **values: Any) -> Permit:
+    """A permit."""
+    return history.enter(Permit(site=site, **values), asker=asker)
+
+
+@transaction.atomic
+def note_locate_ticket(site: Site, *, asker: Asker, **values: Any) -> LocateTicket:
+    """Utilities are located from one day to another."""
+    return history.enter(LocateTicket(site=site, **values), asker=asker)
+
+
+@transaction.atomic
+def give_part(
+    person: Person,
+    site: Site,
+    *,
+    asker: Asker,
+    part: str,
+    starts_on: date,
+    is_assumed: bool = False,
+) -> Part:
+    """A person plays a part at a site from that day; an open part of the kind is left as it is."""
+    standing = Part.objects.standing().filter(
+        person=person, site=site, part=part, ends_on__isnull=True
+    )
+    found = standing.first()
+    if found is not None:
+        return found  # type: ignore[no-any-return]
+    new = Part(person=person, site=site, part=part, starts_on=starts_on, is_assumed=is_assumed)
+    return history.enter(new, asker=asker)
+
+
+@transaction.atomic
+def end_part(part: Part, *, asker: Asker, ends_on: date) -> Part:
+    """The person no longer plays it after that day; what was stays."""
+    return history.keep(part, asker=asker, ends_on=ends_on)
+
+
+@transaction.atomic
+def enter_agreement(
+    payer: Household, *, asker: Asker, systems: list[System], **values: Any
+) -> Agreement:
+    """What was agreed, for one or many systems."""
+    agreement = history.enter(Agreement(payer=payer, **values), asker=asker)
+    for system in systems:
+        history.keep(system, asker=asker, agreement=agreement)
+    return agreement
+
+
+@transaction.atomic
+def enter_system(site: Site, *, asker: Asker, place: str, **values: Any) -> System:
+    """A system with a fresh lid code; its as-built check and due dates follow by themselves."""
+    values.setdefault("entered_on", queries.today_at(site, asker.at))
+    values.setdefault("status_since", values["entered_on"])
+    system = System(
+        site=site,
+        lid_code=_free_lid_code(),
+        place=text.clean_line(place, most=200, what="The place name"),
+        **values,
+    )
+    history.enter(system, asker=asker)
+    queue.put(
+        "system.entered",
+        key=f"{system.pk}:{system.version}",
+        at=asker.at,
+        system_id=system.pk,
+    )
+    return system
+
+
+@transaction.atomic
+def add_pit(system: System, *, asker: Asker, **values: Any) -> Pit:
+    """The system's pit."""
+    return _add(Pit(system=system, **values), system, asker)
+
+
+@transaction.atomic
+def add_access_point(system: System, *, asker: Asker, **values: Any) -> AccessPoint:
+    """Its lid."""
+    return _add(AccessPoint(system=system, **values), system, asker)
+
+
+@transaction.atomic
+def add_downspout(system: System, *, asker: Asker, **values: Any) -> Downspout:
+    """A downspout and its roof."""
+    return _add(Downspout(system=system, **values), system, asker)
+
+
+@transaction.atomic
+def add_pump(
+    system: System, *, asker: Asker, curve: list[tuple[float, float]], **values: Any
+) -> Pump:
+    """A pump in its position, with points of its curve as (flow in m3/s, head in m)."""
+    pump = _add(Pump(system=system, **values), system, asker)
+    points = [CurvePoint(pump=pump, flow_m3s=q, head_m=h) for q, h in curve]
+    history.enter_rows(points, asker=asker)
+    return pump
+
+
+@transaction.atomic
+def add_check_valve(pump: Pump, *, asker: Asker, **values: Any) -> CheckValve:
+    """The check valve over a pump, or the knowledge that there is none."""
+    return _add(CheckValve(pump=pump, **values), pump.system, asker)
+
+
+@transaction.atomic
+def add_backup(system: System, *, asker: Asker, **values: Any) -> Backup:
+    """A battery or generator, or the knowledge that there is none."""
+    return _add(Backup(system=system, **values), system, asker)
+
+
+@transaction.atomic
+def add_line(
+    system: System,
+    *,
+    asker: Asker,
+    sections: list[dict[str, Any]],
+    **values: Any,
+) -> Line:
+    """The discharge line; each section may carry `fittings` as {kind: count}."""
+    line = _add(Line(system=system, **values), system, asker)
+    for rank, section in enumerate(sections, start=1):
+        add_section(line, asker=asker, rank=rank, **section)
+    return line
+
+
+@transaction.atomic
+def add_section(line: Line, *, asker: Asker, fittings: dict[str, int], **values: Any) -> Section:
+    """One stretch of a line with its fittings."""
+    section = history.enter(Section(line=line, **values), asker=asker)
+    history.enter_rows(
+        [Fitting(section=section, kind=kind, count=count) for kind, count in fittings.items()],
+        asker=asker,
+    )
+    return section
+
+
+@transaction.atomic
+def enter_main(*, asker: Asker, sites: list[Site], **values: Any) -> SharedMain:
+    """A main that several lines join, recorded once."""
+    main = history.enter(SharedMain(**values), asker=asker)
+    main.sites.add(*sites)
+    return main
+
+
+@transaction.atomic
+def change_part(row: Kept, *, asker: Asker, **new: Any) -> Kept:
+    """Change one part of a system where it is still as it was read; the checks follow."""
+    if isinstance(row, Pump) and row.until_on is not None:
+        raise PumpIsGone("This pump has left the pit; its record stays as it was.")
+    before = row.version
+    history.keep(row, asker=asker, **new)
+    if row.version != before:
+        _say_changed(row, _system_of(row), asker)
+    return row
+
+
+@transaction.atomic
+def replace_pump(
+    old: Pump,
+    *,
+    asker: Asker,
+    on: date,
+    because: str,
+    curve: list[tuple[float, float]],
+    valve: dict[str, Any] | None = None,
+    **values: Any,
+) -> Pump:
+    """Take a pump out and put another in its place; the old one stays dated in history.
+
+    The check valve moves to the new pump as it was, unless `valve` describes another.
+    """
+    if old.until_on is not None:
+        raise PumpIsGone("This pump has left the pit already; look at the one that is there now.")
+    standing = CheckValve.objects.standing().filter(pump=old, until_on__isnull=True).first()
+    history.keep(old, asker=asker, until_on=on, until_because=because)
+    new = add_pump(
+        old.system,
+        asker=asker,
+        curve=curve,
+        position=old.position,
+        from_on=on,
+        from_span="day",
+        **values,
+    )
+    if standing is not None:
+        history.keep(standing, asker=asker, until_on=on)
+        kept = {
+            f.name: getattr(standing, f.name)
+            for f in CheckValve._meta.concrete_fields
+            if f.name not in {"id", "pump", "from_on", "until_on", "version", "removed_at"}
+        }
+        add_check_valve(new, asker=asker, from_on=on, **(valve or kept))
+    elif valve is not None:
+        add_check_valve(new, asker=asker, from_on=on, **valve)
+    return new
+
+
+@transaction.atomic
+def set_status(system: System, *, asker: Asker, status: str) -> System:
+    """In use, out of use, or dug out, from today on."""
+    day = queries.today_at(system.site, asker.at)
+    before = system.version
+    history.keep(system, asker=asker, status=status, status_since=day)
+    if system.version != before:
+        _say_changed(system, system, asker)
+    return system
+
+
+@transaction.atomic
+def open_site(*, asker: Asker, account_id: int, site: Site, because: str, **times: Any) -> Access:
+    """Let a technician see a site for a while; the same reason again moves its times."""
+    standing = Access.objects.standing().filter(account_id=account_id, site=site, because=because)
+    found = standing.first()
+    if found is not None:
+        return history.keep(found, asker=asker, **times)
+    new = Access(account_id=account_id, site=site, because=because, **times)
+    return history.enter(new, asker=asker)
+
+
+@transaction.atomic
+def close_site(*, asker: Asker, because: str) -> None:
+    """End what was opened for a reason."""
+    for access in Access.objects.standing().filter(because=because):
+        history.remove(access, asker=asker)
+
+
+def _add(row: Any, system: System, asker: Asker) -> Any:
+    history.enter(row, asker=asker)
+    _say_changed(row, system, asker)
+    return row
+
+
+def _say_changed(row: Model, system: System, asker: Asker) -> None:
+    version = getattr(row, "version", 1)
+    queue.put(
+        "system.changed",
+        key=f"{system.pk}:{row._meta.model_name}:{row.pk}:{version}",
+        at=asker.at,
+        folds_into=f"{system.pk}:",
+        system_id=system.pk,
+    )
+
+
+def _system_of(row: Any) -> System:
+    if isinstance(row, System):
+        return row
+    if isinstance(row, CheckValve):
+        return row.pump.system
+    if isinstance(row, Section):
+        return row.line.system
+    return row.system  # type: ignore[no-any-return]
+
+
+def _free_lid_code() -> str:
+    """A code nobody has had; 28 million codes make a second try rare."""
+    code = new_lid_code()
+    while System.objects.filter(lid_code=code).exists():
+        code = new_lid_code()
+    return code
