@@ -19,7 +19,7 @@ from drainservice.engine.drawings.pit_facts import (
     Pump,
 )
 from drainservice.engine.drawings.pit_faults import Say
-from drainservice.engine.drawings.pit_scale import Box, Ground, Plumbing
+from drainservice.engine.drawings.pit_scale import Box, Ground, Plumbing, show_floats
 from drainservice.engine.units import UnitSystem, show
 
 NOT_KNOWN = "not known"
@@ -151,20 +151,11 @@ def _name_lid(facts: PitFacts, ground: Ground, naming: Naming) -> Spot:
 
 def _name_levels(facts: PitFacts, ground: Ground, naming: Naming) -> Iterator[Spot]:
     insert, say = ground.insert, naming.say
-    levels: list[tuple[str, str, float | None]] = []
-    if facts.pump:
-        levels += [
-            ("float-on", say("float on"), facts.pump.on_below_m),
-            ("float-off", say("float off"), facts.pump.off_below_m),
-        ]
-        if facts.pump.alarm_below_m is not None:
-            levels.append(("alarm", say("alarm"), facts.pump.alarm_below_m))
-    for part, name, level_m in levels:
-        shown = insert.top + 0.5 * insert.height if level_m is None else ground.down(level_m)
-        if level_m is None and part == "float-off":
-            shown += 24
-        box = Box(insert.left + 3, shown - 7, insert.right - 3, shown + 7)
-        yield Spot(part, name, naming.down(level_m), True, (insert.left + 5, shown), box)
+    names = {"float-on": say("float on"), "float-off": say("float off"), "alarm": say("alarm")}
+    floats = show_floats(facts.pump, ground) if facts.pump else {}
+    for part, (level_m, y) in floats.items():
+        box = Box(insert.left + 3, y - 7, insert.right - 3, y + 7)
+        yield Spot(part, names[part], naming.down(level_m), True, (insert.left + 5, y), box)
     if facts.water_below_m is not None:
         y = ground.down(facts.water_below_m)
         box = Box(insert.left + 3, y - 7, insert.right - 3, y + 7)

@@ -170,7 +170,7 @@ def _draw_top_layer(sheet: Sheet, facts: PitFacts, ground: Ground) -> None:
             for x in range(int(hole.left) + 6, int(hole.right) - 8, 11)
         )
         if dots:
-            sheet.add(trace(dots + '" stroke-linecap="round', "rule", 2.4))
+            sheet.add(trace(dots, "rule", 2.4, more=' stroke-linecap="round"'))
     sheet.add(line(hole.left, top, hole.right, top, "rule", 1))
 
 
@@ -194,4 +194,13 @@ def _draw_silt(sheet: Sheet, facts: PitFacts, ground: Ground) -> None:
         return
     insert = ground.insert
     high = min(max(facts.sediment_m * ground.px_m, 2), insert.height)
-    sheet.add(block(insert.left, insert.bottom - high, insert.width, high, "rule"))
+    top = insert.bottom - high
+    sheet.add(block(insert.left, top, insert.width, high, "soil"))
+    dots = "".join(
+        f"M{x + (3 if row % 2 else 0)} {y}h0"
+        for row, y in enumerate(range(int(insert.bottom) - 4, int(top) + 1, -4))
+        for x in range(int(insert.left) + 4, int(insert.right) - 6, 6)
+    )
+    if dots:
+        sheet.add(trace(dots, "ink", 1.6, more=' stroke-linecap="round"'))
+    sheet.add(line(insert.left, top, insert.right, top, "ink", 1.4))

@@ -8,7 +8,14 @@ from drainservice.engine.drawings.pit_facts import (
     LineEnd,
     PitFacts,
 )
-from drainservice.engine.drawings.pit_scale import USUAL_INLET_M, Box, Ground, Plumbing, or_usual
+from drainservice.engine.drawings.pit_scale import (
+    USUAL_INLET_M,
+    Box,
+    Ground,
+    Plumbing,
+    or_usual,
+    show_floats,
+)
 from drainservice.engine.drawings.sheet import Sheet, block, line, path_through, ring, trace
 from drainservice.engine.drawings.tokens import paint
 
@@ -20,11 +27,8 @@ def draw_pipe(
 ) -> None:
     """A pipe of its real bore: a dark stroke under a light one."""
     d = path_through(points)
-    sheet.add(trace(d, "ink", round(across + 2, 1)))
+    sheet.add(trace(d, "ink", round(across + 2, 1), "" if is_known else UNKNOWN_DASH))
     sheet.add(trace(d, "paper", round(max(across - 1, 2), 1)))
-    if not is_known:
-        sheet.add(trace(d, "ink", round(across + 3, 1), UNKNOWN_DASH).replace("s-ink", "s-paper"))
-        sheet.add(trace(d, "ink", 1.2, UNKNOWN_DASH))
 
 
 def draw_inlets(sheet: Sheet, facts: PitFacts, ground: Ground, boxes: dict[str, Box]) -> None:
@@ -172,17 +176,14 @@ def draw_floats(sheet: Sheet, facts: PitFacts, ground: Ground) -> None:
     insert = ground.insert
     pump = facts.pump
     if pump:
-        levels = (
-            (pump.on_below_m, "9 4"),
-            (pump.off_below_m, "2 3"),
-            (pump.alarm_below_m, "9 3 2 3"),
-        )
-        for level_m, dash in levels:
-            if level_m is None:
-                continue
-            y = ground.down(level_m)
+        shown = show_floats(pump, ground)
+        dashes = {"float-on": "9 4", "float-off": "2 3", "alarm": "9 3 2 3"}
+        for part, (level_m, y) in shown.items():
             d = f"M{insert.left + 3:g} {y:.1f}H{insert.right - 3:g}"
-            sheet.add(trace(d, "deep", 1.6, dash))
+            if level_m is None:
+                sheet.add(trace(d, "ink", 1.2, UNKNOWN_DASH))
+                continue
+            sheet.add(trace(d, "deep", 1.6, dashes[part]))
             sheet.add(ring(insert.right - 14, y, 4.5, "paper", "deep", 1.6))
     if facts.water_below_m is not None:
         y = max(ground.down(facts.water_below_m), ground.grade)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from drainservice.engine.drawings.pit_facts import Attitude, PitFacts, Place
+from drainservice.engine.drawings.pit_facts import Attitude, PitFacts, Place, Pump
 from drainservice.engine.drawings.sheet import SIDE_PX, Width
 
 # Drawn dashed where the size is not known; usual sizes, judgement, no source.
@@ -166,3 +166,16 @@ def _lay_out_valve(
         middle = ground.down(facts.valve.below_m)
     middle = min(max(middle, line_y + long / 2 + 4), max(pump_top - 8, line_y + long / 2 + 4))
     return Box(riser_x - wide / 2, middle - long / 2, riser_x + wide / 2, middle + long / 2)
+
+
+def show_floats(pump: Pump, ground: Ground) -> dict[str, tuple[float | None, float]]:
+    """Each float level and its height on the sheet; unknown ones stand in the insert's middle."""
+    middle = ground.insert.top + 0.5 * ground.insert.height
+    levels = {"float-on": pump.on_below_m, "float-off": pump.off_below_m}
+    usual = {"float-on": middle, "float-off": middle + 22}
+    if pump.alarm_below_m is not None:
+        levels["alarm"] = pump.alarm_below_m
+    return {
+        part: (level_m, usual[part] if level_m is None else ground.down(level_m))
+        for part, level_m in levels.items()
+    }

@@ -108,10 +108,10 @@ def line(x1: float, y1: float, x2: float, y2: float, token: str = "ink", width: 
     return trace(f"M{short(x1)} {short(y1)}L{short(x2)} {short(y2)}", token, width)
 
 
-def trace(d: str, token: str = "ink", width: float = 1, dash: str = "") -> str:
+def trace(d: str, token: str = "ink", width: float = 1, dash: str = "", more: str = "") -> str:
     """An open path that is only stroked."""
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'<path d="{d}" {paint(stroke=token, width=width)}{dashed}/>'
+    return f'<path d="{d}" {paint(stroke=token, width=width)}{dashed}{more}/>'
 
 
 def block(

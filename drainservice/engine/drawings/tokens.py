@@ -64,8 +64,8 @@ def write_style() -> str:
         "@media (min-width:800px){.drawing.wide{display:block}"
         ".drawing.wide+.drawing.phone{display:none}}",
     ]
-    rules += [f".drawing .f-{name}{{fill:var(--{name})}}" for name in LIGHT]
-    rules += [f".drawing .s-{name}{{stroke:var(--{name})}}" for name in LIGHT]
+    rules += [f".f-{name}{{fill:var(--{name})}}" for name in LIGHT]
+    rules += [f".s-{name}{{stroke:var(--{name})}}" for name in LIGHT]
     printed = "".join(f"--{name}:{value};" for name, value in PRINT.items())
-    rules.append(f"@media print{{.drawing{{{printed}}}.drawing .only-print{{display:inline}}}}")
+    rules.append(f"@media print{{.drawing,.pit-mark{{{printed}}}.drawing .only-print{{display:inline}}}}")
     return "\n".join(rules) + "\n"

@@ -1,0 +1,114 @@
+"""Water against a rim: the hours due in each week against the hours the crew has."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from drainservice.engine.drawings.axes import NothingToDraw
+from drainservice.engine.drawings.dates import say_date, say_day
+from drainservice.engine.drawings.lettering import wrap
+from drainservice.engine.drawings.sheet import Sheet, Width, block, letter, line, short, trace
+
+
+@dataclass(frozen=True, slots=True)
+class WeekLoad:
+    """One week: its first day, the hours due in it, the hours the crew has."""
+
+    starts_on: date
+    due_h: float
+    crew_h: float
+
+    @property
+    def over_h(self) -> float:
+        """Hours above the rim, none if below."""
+        return max(self.due_h - self.crew_h, 0.0)
+
+
+HEAD_ROOM = 1.28
+
+
+def draw_water_against_rim(weeks: Sequence[WeekLoad], width: Width, prefix: str) -> str:
+    """Level in steps, one a week; the rim in ink; what stands above it hatched and said in hours.
+
+    Raises NothingToDraw for no weeks, PrefixIsNoName.
+    """
+    if not weeks:
+        raise NothingToDraw("No week was given, so there is no water level to draw.")
+    sheet = Sheet(prefix, width)
+    left, top = (16.0, 10.0) if width == Width.WIDE else (6.0, 8.0)
+    right = sheet.wide_px - left
+    bottom = 230.0 if width == Width.WIDE else 200.0
+    highest = max(max(week.due_h, week.crew_h) for week in weeks) * HEAD_ROOM or 1.0
+    step = (right - left) / len(weeks)
+
+    def y(hours: float) -> float:
+        return bottom - hours / highest * (bottom - top)
+
+    for place, week in enumerate(weeks):
+        _draw_week(sheet, week, left + place * step, step, y(week.due_h), y(week.crew_h), bottom)
+    _draw_rim(sheet, [y(week.crew_h) for week in weeks], left, step)
+    sheet.add(line(left, bottom, right, bottom, "ink", 1.5))
+    lowest = max(
+        _write_foot(sheet, week, left + place * step, step, bottom)
+        for place, week in enumerate(weeks)
+    )
+    return sheet.draw(lowest + 6, "Hours due against crew hours, week by week", describe(weeks))
+
+
+def describe(weeks: Sequence[WeekLoad]) -> str:
+    """The level in words: where it stands above the rim, and by how much."""
+    over = [week for week in weeks if round(week.over_h) > 0]
+    if not over:
+        return "Every week is below the rim."
+    return " ".join(
+        f"Week of {say_date(week.starts_on)}: {week.due_h:.0f} h due, {week.crew_h:.0f} h of crew, "
+        f"{week.over_h:.0f} h over."
+        for week in over
+    )
+
+
+def _draw_week(
+    sheet: Sheet, week: WeekLoad, x: float, step: float, level: float, rim: float, bottom: float
+) -> None:
+    full = max(level, rim)
+    sheet.add(block(x, full, step, bottom - full, "pale"))
+    hatch = sheet.hatch("deepwater", 8, "ink", 0.4)
+    sheet.add(
+        f'<rect class="only-print" display="none" x="{short(x)}" y="{short(full)}" '
+        f'width="{short(step)}" height="{short(bottom - full)}" fill="{hatch}"/>'
+    )
+    if round(week.over_h) > 0:
+        spill = sheet.hatch("spill", 6, "ink", 0.8)
+        sheet.add(block(x, level, step, rim - level, "pale"))
+        sheet.add(
+            f'<rect x="{short(x)}" y="{short(level)}" width="{short(step)}" '
+            f'height="{short(rim - level)}" fill="{spill}"/>'
+        )
+        sheet.add(trace(f"M{short(x)} {short(rim)}V{short(level)}h{short(step)}V{short(rim)}",
+                        "ink", 1.4))  # fmt: skip
+        words = wrap(f"{week.over_h:.0f} h over", 14, step - 4, 650)
+        for row, part in enumerate(reversed(words)):
+            y = level - 7 - 17 * row
+            sheet.add(letter(x + step / 2, y, part, size=14, weight=650, anchor="middle"))
+    else:
+        sheet.add(line(x, level, x + step, level, "deep", 2))
+
+
+def _draw_rim(sheet: Sheet, rims: list[float], left: float, step: float) -> None:
+    d = f"M{short(left)} {short(rims[0])}"
+    for place, rim in enumerate(rims):
+        d += f"V{short(rim)}H{short(left + (place + 1) * step)}"
+    sheet.add(trace(d, "ink", 3))
+
+
+def _write_foot(sheet: Sheet, week: WeekLoad, x: float, step: float, bottom: float) -> float:
+    y = bottom + 18
+    hours = [f"{week.due_h:.0f} of", f"{week.crew_h:.0f} h"]
+    if sheet.width == Width.WIDE:
+        hours = [" ".join(hours)]
+    rows = [(part, 400) for part in wrap(say_day(week.starts_on), 13, step - 2)]
+    rows += [(part, 650) for part in hours]
+    for part, weight in rows:
+        sheet.add(letter(x + step / 2, y, part, size=13, weight=weight, anchor="middle"))
+        y += 17
+    return y - 17

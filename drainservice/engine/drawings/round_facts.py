@@ -1,0 +1,92 @@
+"""What a round is drawn from, and what is said of each of its gates."""
+
+from dataclasses import dataclass
+
+from drainservice.engine.drawings.dates import Clock, say_clock, say_span
+
+
+class RoundCannotBeDrawn(ValueError):
+    """A round's times must run forward."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoundVisit:
+    """One visit of a round, times in minutes after midnight, place in metres east and north.
+
+    `name` is the street; `drive_min` the driving from the visit before it. A candidate is a
+    visit that is only being thought about; its line is dashed.
+    """
+
+    name: str
+    drive_min: float
+    arrive_min: float
+    leave_min: float
+    window_from_min: float
+    window_to_min: float
+    east_m: float
+    north_m: float
+    is_agreed: bool
+    is_candidate: bool = False
+
+    @property
+    def slack_min(self) -> float:
+        """Minutes between arriving and the end of the promised window; below zero it breaks."""
+        return self.window_to_min - self.arrive_min
+
+    @property
+    def breaks(self) -> bool:
+        """Whether the promise would break, by a whole minute as it is said."""
+        return round(self.slack_min) < 0
+
+
+@dataclass(frozen=True, slots=True)
+class RoundFacts:
+    """A technician's day: from the yard, through the visits in order, home again."""
+
+    starts_min: float
+    ends_min: float
+    drive_home_min: float
+    yard_east_m: float
+    yard_north_m: float
+    visits: tuple[RoundVisit, ...]
+
+
+def refuse_impossible_round(facts: RoundFacts) -> None:
+    """Raise RoundCannotBeDrawn, saying which visit to mend, where time would run backward."""
+    if not facts.visits:
+        raise RoundCannotBeDrawn("This round has no visits yet; add one first.")
+    before = facts.starts_min
+    for visit in facts.visits:
+        runs = before <= visit.arrive_min <= visit.leave_min
+        if not (runs and visit.window_from_min < visit.window_to_min):
+            raise RoundCannotBeDrawn(
+                f"The times at {visit.name} run backward; correct its order, arrival or window."
+            )
+        before = visit.leave_min
+
+
+def say_slack(visit: RoundVisit) -> str:
+    """2 min to spare; no time to spare; 12 min too late."""
+    slack = round(visit.slack_min)
+    if slack < 0:
+        return f"{say_span(-slack)} too late"
+    return f"{say_span(slack)} to spare" if slack else "no time to spare"
+
+
+def say_promise(visit: RoundVisit, clock: Clock) -> str:
+    """promised 8 am to 10 am; not yet agreed, 8 am to 10 am"""
+    window = f"{say_clock(visit.window_from_min, clock)} to {say_clock(visit.window_to_min, clock)}"
+    if visit.is_candidate:
+        return f"only an idea, {window}"
+    return f"promised {window}" if visit.is_agreed else f"not yet agreed, {window}"
+
+
+def describe_round(facts: RoundFacts, clock: Clock) -> str:
+    """The round in words, in order."""
+    said = [
+        f"{number}. {visit.name}: there {say_clock(visit.arrive_min, clock)}, "
+        f"{say_promise(visit, clock)}, {say_slack(visit)}."
+        for number, visit in enumerate(facts.visits, 1)
+    ]
+    start = f"Sets out {say_clock(facts.starts_min, clock)}."
+    return " ".join([start, *said, f"Back {say_clock(facts.ends_min, clock)}."])
