@@ -33,9 +33,10 @@ def tidy_name(name: str) -> str:
     """A name for CN: one line, no marks that turn the reading direction, no double quotes.
 
     A double quote cannot stand in a parameter (RFC 5545, 3.1); its escape (RFC 6868) is shown
-    as it stands by older programs, so an apostrophe takes its place.
+    as it stands by older programs, so an apostrophe takes its place. A backslash is no escape
+    in a parameter, but some readers take it for one, so a slash takes its place.
     """
-    return tidy_line(_BIDI.sub("", name)).replace('"', "'")
+    return tidy_line(_BIDI.sub("", name)).replace('"', "'").replace("\\", "/")
 
 
 def mail_uri(address: str) -> str:
