@@ -1,10 +1,21 @@
 """What all tests share: a browser, a live server that serves as the real one does, tool folders."""
 
+import os
 from pathlib import Path
 
 import pytest
 from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
+
+from tests.cast import (  # noqa: F401
+    dispatcher,
+    home,
+    homeowner,
+    monday,
+    neighbour,
+    technician,
+)
+from tests.services import POSTGRESQL, SERVICES
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -18,6 +29,13 @@ hypothesis_settings.load_profile("ours")
 def root() -> Path:
     """The checkout."""
     return ROOT
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
+    """Start PostgreSQL just before the first test that needs a database, in such a run."""
+    if os.environ.get("DRAIN_TEST_DATABASE") == POSTGRESQL:
+        SERVICES.start_postgresql()
 
 
 @pytest.fixture(scope="session")

@@ -32,7 +32,7 @@ def run_twice(words: list[str]) -> int:
 def name_the_real_parts() -> None:
     """Find what the tests stand on before an hour is lost. Errors: RuntimeError, in words."""
     from tests.browser import find_chromium
-    from tests.services import find_postgresql
+    from tests.postgresql import find_postgresql
 
     chromium = find_chromium().program
     tell(f"PostgreSQL from {find_postgresql()}, Chromium from {chromium}.")
