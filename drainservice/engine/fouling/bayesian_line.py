@@ -4,6 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+# No pit lasts so long; a crossing beyond it is never.
+FARTHEST_YEARS = 1e6
+
 
 class ReadingsAreMuddled(ValueError):
     """Readings without a time or an error of their own, or not numbers."""
@@ -105,49 +108,57 @@ def fit_line(
 def find_crossing(line: Line, limit: float, chance: float, from_years: float = 0.0) -> float:
     """First time from from_years on at which the line stands above the limit with that chance.
 
-    Solves [a + b t - L] = z sqrt(s_a^2 + 2 c t + s_b^2 t^2) with Phi(z) = chance, a quadratic in t.
+    Root of a + b t - L - z sqrt(s_a^2 + 2 c t + s_b^2 t^2), with Phi(z) = chance.
     For lines that rise, "stands above" and "has crossed" are the same. Returns from_years where
     the chance is reached there already, and inf where it never is (a chance above Phi(b / s_b),
-    the chance that the line rises at all, is out of reach).
-    Raises ChanceIsImpossible. Source: closed form.
+    that of the line rising at all, is reached only where the start alone reaches it).
+    Raises ChanceIsImpossible. Source: normal distribution of the line; bisection.
     """
     if not 0.0 < chance < 1.0:
         raise ChanceIsImpossible("A chance must lie between 0 and 1, such as 0.10.")
     from statistics import NormalDist
 
     z = NormalDist().inv_cdf(chance)
-    if find_margin(line, limit, z, from_years) >= 0.0:
+    if _find_margin(line, limit, z, from_years) >= 0.0:
         return from_years
-    gap = line.intercept - limit
-    if z == 0.0:
-        return -gap / line.slope if line.slope > 0.0 else math.inf
-    roots = _solve_quadratic(
-        line.slope**2 - (z * line.slope_sd) ** 2,
-        2.0 * (gap * line.slope - z**2 * line.covariance),
-        gap**2 - (z * line.intercept_sd) ** 2,
-    )
-    # Squaring brings in the roots for -z, where the margin is not zero but twice z times the sd.
-    later = [t for t in roots if t > from_years]
-    true_roots = [
-        t for t in later if abs(find_margin(line, limit, z, t)) < abs(z) * line.find_sd(t)
-    ]
-    return min(true_roots, default=math.inf)
+    end = _find_time_above(line, limit, z, from_years)
+    return end if math.isinf(end) else _bisect(line, limit, z, from_years, end)
 
 
-def find_margin(line: Line, limit: float, z: float, years: float) -> float:
+def _find_margin(line: Line, limit: float, z: float, years: float) -> float:
     """How far the line, lowered by z of its standard deviations, stands above the limit."""
     return line.find_value(years) - limit - z * line.find_sd(years)
 
 
-def _solve_quadratic(square: float, linear: float, constant: float) -> list[float]:
-    """Real roots of square x^2 + linear x + constant, without loss by cancellation."""
-    if square == 0.0:
-        return [-constant / linear] if linear else []
-    inside = linear**2 - 4.0 * square * constant
-    # A double root may come out a rounding error below zero.
-    if inside < -1e-12 * linear**2:
-        return []
-    half = -0.5 * (linear + math.copysign(math.sqrt(max(inside, 0.0)), linear))
-    if half == 0.0:
-        return [0.0]
-    return [half / square, constant / half]
+def _find_time_above(line: Line, limit: float, z: float, from_years: float) -> float:
+    """A time at which the margin is not negative, with one root before it; inf if there is none.
+
+    The margin bends one way only (downward for z > 0), so that it has one root at most on its
+    way up to its far end, or to its top where it has one.
+    """
+    if line.slope - z * line.slope_sd > 0.0:
+        step = 1.0
+        while step < FARTHEST_YEARS:
+            if _find_margin(line, limit, z, from_years + step) >= 0.0:
+                return from_years + step
+            step *= 2.0
+        return math.inf
+    if z <= 0.0 or abs(line.slope) >= z * line.slope_sd:
+        return math.inf
+    middle = -line.covariance / line.slope_sd**2
+    least_sd = line.find_sd(middle)
+    reach = math.sqrt((z * line.slope_sd) ** 2 - line.slope**2)
+    top = middle + line.slope * least_sd / (line.slope_sd * reach)
+    is_reached = top > from_years and _find_margin(line, limit, z, top) >= 0.0
+    return top if is_reached else math.inf
+
+
+def _bisect(line: Line, limit: float, z: float, below: float, above: float) -> float:
+    """The root of the margin between a time below the limit and one above it."""
+    while above - below > 1e-12 * max(1.0, abs(above)):
+        middle = 0.5 * (below + above)
+        if _find_margin(line, limit, z, middle) < 0.0:
+            below = middle
+        else:
+            above = middle
+    return above
