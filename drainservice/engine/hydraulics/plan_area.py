@@ -26,12 +26,25 @@ class BoxPit:
     """A stone-filled box round a round insert, as measured, each value with its sd.
 
     Blocks are the solid ones that stand inside the insert on the floor, up to `block_height_m`.
-    A bare round well is an insert with no box: both sides 0.
     """
 
     insert_diameter_m: Measured
     side_1_m: Measured
     side_2_m: Measured
+    void_ratio: Measured
+    block_area_m2: Measured = NO_BLOCKS
+    block_height_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPit:
+    """A stone-filled round hole round a round insert; the same otherwise.
+
+    A bare round well is an insert of the pit's own diameter.
+    """
+
+    insert_diameter_m: Measured
+    pit_diameter_m: Measured
     void_ratio: Measured
     block_area_m2: Measured = NO_BLOCKS
     block_height_m: float = 0.0
@@ -59,7 +72,7 @@ def effective_area(
         raise InsertWiderThanPit(
             "The blocks are wider than the insert they stand in; measure again."
         )
-    if 0 < pit_area_m2 < insert_area_m2:
+    if pit_area_m2 < insert_area_m2 * (1 - 1e-9):
         raise InsertWiderThanPit("The insert is wider than the pit round it; measure both again.")
     stone_m2 = max(pit_area_m2 - insert_area_m2, 0.0)
     area_m2 = insert_area_m2 - block_area_m2 + void_ratio * stone_m2
@@ -67,41 +80,52 @@ def effective_area(
     return area_m2
 
 
-def area_between(pit: BoxPit, low_m: float, high_m: float) -> Propagated:
-    """Mean water area of the box pit over a band of levels above the floor, with its sd.
+def area_between(pit: BoxPit | RoundPit, low_m: float, high_m: float) -> Propagated:
+    """Mean water area of the pit over a band of levels above the floor, m2, with its sd.
 
-    The blocks count only over the part of the band they reach. First order, all six inputs
+    The blocks count only over the part of the band they reach. First order, all inputs
     independent. Raises NegativeDepth, InsertWiderThanPit, ImpossibleAmount.
     """
     require_depth("lower level", low_m)
     require_depth("upper level", high_m)
+    require_not_negative("height of the blocks", pit.block_height_m)
     if high_m <= low_m:
         raise ImpossibleAmount("The upper level must stand above the lower one; swap the two.")
     beside_blocks_m = min(max(pit.block_height_m - low_m, 0.0), high_m - low_m)
     share = beside_blocks_m / (high_m - low_m)
-    effective_area(
-        round_area(pit.insert_diameter_m.value),
-        pit.side_1_m.value * pit.side_2_m.value,
-        pit.void_ratio.value,
-        pit.block_area_m2.value,
-    )
-    has_box = pit.side_1_m.value * pit.side_2_m.value > 0
 
     def area_m2(x: Mapping[str, float]) -> float:
         insert_m2 = math.pi * x["insert diameter"] ** 2 / 4
-        stone_m2 = x["side 1"] * x["side 2"] - insert_m2 if has_box else 0.0
+        stone_m2 = _hole_area(x) - insert_m2
         return insert_m2 - share * x["block area"] + x["void ratio"] * stone_m2
 
-    return propagate(
-        area_m2,
-        {
-            "insert diameter": pit.insert_diameter_m,
-            "side 1": pit.side_1_m,
-            "side 2": pit.side_2_m,
-            "void ratio": pit.void_ratio,
-            "block area": pit.block_area_m2,
-        },
-    )
+    inputs = _name_inputs(pit)
+    _require_sound({name: measured.value for name, measured in inputs.items()})
+    return propagate(area_m2, inputs)
+
+
+def _name_inputs(pit: BoxPit | RoundPit) -> dict[str, Measured]:
+    inputs = {
+        "insert diameter": pit.insert_diameter_m,
+        "void ratio": pit.void_ratio,
+        "block area": pit.block_area_m2,
+    }
+    if isinstance(pit, RoundPit):
+        return inputs | {"pit diameter": pit.pit_diameter_m}
+    return inputs | {"side 1": pit.side_1_m, "side 2": pit.side_2_m}
+
+
+def _hole_area(x: Mapping[str, float]) -> float:
+    if "pit diameter" in x:
+        return math.pi * x["pit diameter"] ** 2 / 4
+    return x["side 1"] * x["side 2"]
+
+
+def _require_sound(x: Mapping[str, float]) -> None:
+    for name in x.keys() - {"void ratio", "block area"}:
+        require_positive(name, x[name])
+    insert_m2 = round_area(x["insert diameter"])
+    effective_area(insert_m2, _hole_area(x), x["void ratio"], x["block area"])
 
 
 def area_by_pouring(volume_m3: Measured, rise_m: Measured) -> Propagated:
