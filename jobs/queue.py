@@ -20,6 +20,10 @@ FIRST_WAIT = timedelta(minutes=1)
 LONGEST_WAIT = timedelta(hours=1)
 
 
+class NoLongerOurs(Exception):
+    """The lease ran out and someone else has the row; what was done here is rolled back."""
+
+
 def put(
     kind: str,
     *,
@@ -160,6 +164,27 @@ def settle(
         new["attempts"] = F("attempts") - 1
     mine = Job.objects.filter(pk=row.pk, token=row.token, state__in=UNDER_WAY)
     return bool(mine.update(**new))
+
+
+def give_back(row: Job) -> None:
+    """Let go of a row that was taken and not started."""
+    Job.objects.filter(pk=row.pk, token=row.token, state=State.TAKEN).update(
+        state=State.WAITING if not row.attempts else State.AGAIN, token="", taken_until=None
+    )
+
+
+def note_unsure(row: Job, *, words: str) -> None:
+    """The final dot was sent and no reply came: the row stays under way until its lease is over,
+    and the sweep decides whether a copy is risked."""
+    Job.objects.filter(pk=row.pk, token=row.token, state=State.SENDING).update(
+        last_error=words[:1000]
+    )
+
+
+def forget(group: str) -> int:
+    """Take back what an undone act announced and nobody has read yet."""
+    waiting = Job.objects.filter(state=State.WAITING, details__group=group)
+    return waiting.delete()[0]
 
 
 def write_attempt(row: Job, *, worker: str, ended_at: datetime, outcome: str, **said: str) -> None:

@@ -321,10 +321,11 @@ def open_site(*, asker: Asker, account_id: int, site: Site, because: str, **time
 
 
 @transaction.atomic
-def close_site(*, asker: Asker, because: str) -> None:
-    """End what was opened for a reason."""
+def close_site(*, asker: Asker, because: str, but_account_id: int | None = None) -> None:
+    """End what was opened for a reason, for all but one account."""
     for access in Access.objects.standing().filter(because=because):
-        history.remove(access, asker=asker)
+        if access.account_id != but_account_id:
+            history.remove(access, asker=asker)
 
 
 def _add(row: Any, system: System, asker: Asker) -> Any:

@@ -1,0 +1,45 @@
+"""Writing visits: offer, hold, agree, move, call off, go, answer."""
+
+from drainservice.visits.actions.answer import NothingToAnswer, answer_visit, settle_answers
+from drainservice.visits.actions.book import (
+    GroundNotLocated,
+    NoTimeFree,
+    NotInThisState,
+    WindowInThePast,
+    agree_visit,
+    call_off_visit,
+    hold_visit,
+    let_hold_go,
+    move_visit,
+    offer_visit,
+    plan_visit,
+)
+from drainservice.visits.actions.go import (
+    arrive,
+    make_visit,
+    miss_visit,
+    set_out,
+    tie_inspection,
+)
+
+__all__ = [
+    "GroundNotLocated",
+    "NoTimeFree",
+    "NotInThisState",
+    "NothingToAnswer",
+    "WindowInThePast",
+    "agree_visit",
+    "answer_visit",
+    "arrive",
+    "call_off_visit",
+    "hold_visit",
+    "let_hold_go",
+    "make_visit",
+    "miss_visit",
+    "move_visit",
+    "offer_visit",
+    "plan_visit",
+    "set_out",
+    "settle_answers",
+    "tie_inspection",
+]

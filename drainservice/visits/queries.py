@@ -1,0 +1,162 @@
+"""Visits as an asker may see them, and when a technician is free."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.db.models import Prefetch, QuerySet
+
+from drainservice.accounts import wall
+from drainservice.accounts.asker import Asker, NotFound
+from drainservice.accounts.models import Account
+from drainservice.register.models import Site, System
+from drainservice.register.queries import sites_for
+from drainservice.visits.models import BOOKED, OPEN, Answer, State, Visit, VisitSystem
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A promise in the site's wall time."""
+
+    day: date
+    from_: time
+    to: time
+
+    def starts_at(self, zone: str) -> datetime:
+        """Its first instant."""
+        return wall.instant(self.day, self.from_, zone)
+
+    def ends_at(self, zone: str) -> datetime:
+        """Its last instant."""
+        return wall.instant(self.day, self.to, zone)
+
+
+def visits_for(asker: Asker) -> QuerySet[Visit]:
+    """Visits this asker may see: the office all; a technician those on sites that are open to
+    them; a household those on its sites that it was told of."""
+    visits: QuerySet[Visit] = (
+        Visit.objects.standing()
+        .select_related("site", "technician__person")
+        .prefetch_related(
+            Prefetch(
+                "visit_systems",
+                queryset=VisitSystem.objects.standing().select_related("system"),
+                to_attr="wanted",
+            )
+        )
+    )
+    if asker.is_office:
+        return visits
+    visits = visits.filter(site__in=sites_for(asker))
+    if asker.is_household:
+        return visits.exclude(state__in=[State.PLANNED, State.HELD])
+    return visits
+
+
+def visit_for(asker: Asker, visit_id: int) -> Visit:
+    """One visit. Errors: NotFound, the same for missing and foreign."""
+    try:
+        return visits_for(asker).get(pk=visit_id)
+    except (ObjectDoesNotExist, ValueError, OverflowError):
+        raise NotFound from None
+
+
+def round_of(asker: Asker, technician: Account, day: date) -> list[Visit]:
+    """One technician's visits of a day, in order. A technician sees only their own."""
+    if asker.is_technician and asker.account_id != technician.pk:
+        raise NotFound
+    visits = (
+        visits_for(asker).filter(technician=technician, day=day).exclude(state=State.CALLED_OFF)
+    )
+    return list(visits.order_by("slot_starts_at", "pk"))
+
+
+def visits_on(asker: Asker, day: date) -> list[Visit]:
+    """All visits of a day in order of technician and time."""
+    visits = visits_for(asker).filter(day=day).exclude(state=State.CALLED_OFF)
+    return list(visits.order_by("technician__handle", "slot_starts_at", "pk"))
+
+
+def open_visits_of(system: System) -> QuerySet[Visit]:
+    """Visits that still lie ahead of a system."""
+    found: QuerySet[Visit] = Visit.objects.standing().filter(
+        visit_systems__system=system, visit_systems__removed_at__isnull=True, state__in=OPEN
+    )
+    return found.order_by("day", "pk")
+
+
+def visits_of_site(asker: Asker, site: Site) -> QuerySet[Visit]:
+    """All visits to a site, newest first."""
+    return visits_for(asker).filter(site=site).order_by("-day", "-pk")
+
+
+def latest_answers(visit: Visit) -> list[Answer]:
+    """Each person's last answer to the visit as it stands now."""
+    last: dict[int | None, Answer] = {}
+    rows = Answer.objects.filter(visit=visit, sequence=visit.sequence).select_related("person")
+    for answer in rows.order_by("at", "pk"):
+        last[answer.person_id] = answer
+    return list(last.values())
+
+
+def answers_to_deal_with(asker: Asker) -> list[Visit]:
+    """Visits that wait for a person to settle an answer, oldest first."""
+    return list(
+        visits_for(asker)
+        .filter(needs_person_since__isnull=False, state__in=OPEN)
+        .order_by("needs_person_since", "pk")
+    )
+
+
+def unanswered(asker: Asker, *, today: date) -> list[Visit]:
+    """Offers without an answer, nearest first."""
+    return list(visits_for(asker).filter(state=State.OFFERED, day__gte=today).order_by("day", "pk"))
+
+
+def earliest_free(
+    technician: Account,
+    window: Window,
+    zone: str,
+    *,
+    minutes: int,
+    without: Visit | None = None,
+) -> datetime | None:
+    """The earliest start in the window at which the technician has so many minutes free.
+
+    The visit must start inside the window; it may end after it, as a promise is to arrive.
+    """
+    first, last = window.starts_at(zone), window.ends_at(zone)
+    length = timedelta(minutes=minutes)
+    taken = (
+        Visit.objects.standing()
+        .filter(
+            technician=technician,
+            state__in=OPEN,
+            slot_starts_at__lt=last + length,
+            slot_ends_at__gt=first,
+        )
+        .exclude(pk=without.pk if without else None)
+        .order_by("slot_starts_at")
+        .values_list("slot_starts_at", "slot_ends_at")
+    )
+    start = first
+    for begins, ends in taken:
+        if start + length <= begins:
+            break
+        start = max(start, ends)
+    return start if start < last else None
+
+
+def holds_run_out(*, at: datetime) -> QuerySet[Visit]:
+    """Held visits whose ten minutes are over."""
+    found: QuerySet[Visit] = Visit.objects.standing().filter(state=State.HELD, held_until__lte=at)
+    return found
+
+
+def hours_booked(*, from_: date, to: date) -> dict[date, int]:
+    """Minutes of booked visits by day."""
+    minutes: dict[date, int] = {}
+    rows = Visit.objects.standing().filter(state__in=BOOKED, day__range=(from_, to))
+    for day, length in rows.values_list("day", "minutes"):
+        minutes[day] = minutes.get(day, 0) + length
+    return minutes
