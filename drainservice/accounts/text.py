@@ -74,12 +74,13 @@ def clean_phone(text: str, *, what: str = "The telephone number") -> str:
     Raises TextRefused for letters and for fewer than 7 or more than 15 digits (ITU-T E.164).
     """
     line = clean_line(_BIDI.sub("", text), most=60, what=what)
+    line = "".join(str(unicodedata.decimal(c)) if c.isdecimal() else c for c in line)
     found = _EXTENSION.search(line)
     number = line[: found.start()] if found else line
     if number.startswith("+"):
         # The zero in brackets is dialled only without the country.
         number = number.replace("(0)", "")
-    digits = "".join(str(unicodedata.decimal(c)) for c in number if c.isdecimal())
+    digits = "".join(c for c in number if c.isdecimal())
     rest = "".join(c for c in number if not c.isdecimal())
     if not re.fullmatch(r"\+?[\s().\-/\u2010-\u2015\u2212]*", rest.lstrip("( ")) or (
         "+" in rest and not number.lstrip("( ").startswith("+")

@@ -1,11 +1,12 @@
 """Promises and instants: the one place where a day and an hour on a wall become a moment."""
 
 import calendar
+import zoneinfo
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path
-from zoneinfo import TZPATH, ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 DAY = timedelta(days=1)
 
@@ -95,7 +96,7 @@ def posix_rule(zone: str) -> str:
 
 def _zone_file(zone: str) -> bytes:
     """The zone's file in zoneinfo's own order: the machine's folders, then the tzdata package."""
-    for folder in TZPATH:
+    for folder in zoneinfo.TZPATH:
         path = Path(folder, zone)
         if path.is_file():
             return path.read_bytes()

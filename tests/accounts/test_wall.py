@@ -1,6 +1,7 @@
 """Promises become instants in one place; judged by zoneinfo and by days worked out by hand."""
 
 import calendar
+import zoneinfo
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -185,3 +186,22 @@ def test_reads_the_rule_at_the_end_of_the_zone_s_file():
 
 def test_finds_a_rule_for_every_zone_there_is():
     assert [zone for zone in available_timezones() if not posix_rule(zone)] == []
+
+
+def test_reads_the_rule_from_the_package_where_the_machine_has_no_zones(monkeypatch):
+    monkeypatch.setattr(zoneinfo, "TZPATH", ())
+    posix_rule.cache_clear()
+
+    assert posix_rule(CHICAGO) == "CST6CDT,M3.2.0,M11.1.0"
+    posix_rule.cache_clear()
+
+
+def test_finds_no_rule_in_a_file_of_the_first_version(monkeypatch, tmp_path):
+    # RFC 9636, 3.1: version 1 is a NUL after "TZif", and such a file has no footer.
+    (tmp_path / "America").mkdir()
+    (tmp_path / "America" / "Chicago").write_bytes(b"TZif\0" + bytes(39))
+    monkeypatch.setattr(zoneinfo, "TZPATH", (str(tmp_path),))
+    posix_rule.cache_clear()
+
+    assert posix_rule(CHICAGO) == ""
+    posix_rule.cache_clear()

@@ -11,6 +11,7 @@ from drainservice.engine.invitations.reply import MOST_LINES, MOST_OCTETS, Reply
 READ_METHODS = ("REPLY", "COUNTER", "REFRESH")
 RESEND_EVERY = timedelta(hours=1)
 FARTHEST_PROPOSAL = timedelta(days=90)
+LONGEST_VISIT = timedelta(days=1)
 
 
 class Outcome(StrEnum):
@@ -169,7 +170,7 @@ def _judge_time(arrived: Arrived, part: Reply, known: Known) -> Iterator[Verdict
 
 def _judge_proposal(arrived: Arrived, part: Reply, known: Known) -> Verdict:
     start_at, end_at = part.start_at, part.end_at
-    if start_at is None or end_at is None or end_at <= start_at:
+    if start_at is None or end_at is None or not timedelta(0) < end_at - start_at < LONGEST_VISIT:
         return Verdict(13, Outcome.REVIEW, "They propose a time that cannot be told; ask them.")
     if start_at <= arrived.at:
         return Verdict(13, Outcome.REVIEW, "They propose a time that is past.")

@@ -4,6 +4,8 @@ import dataclasses
 from datetime import UTC, datetime, time, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from drainservice.accounts.wall import local
 from drainservice.engine.invitations.reply import MOST_LINES, MOST_OCTETS, Reply
@@ -117,12 +119,22 @@ ROWS = [
     (counter(), KNOWN, 13, Outcome.PROPOSE),
     (counter(start_at=None), KNOWN, 13, Outcome.REVIEW),
     (counter(end_at=REPLY.start_at), KNOWN, 13, Outcome.REVIEW),
-    (counter(start_at=NOW - timedelta(hours=1)), KNOWN, 13, Outcome.REVIEW),
+    (counter(end_at=datetime.max.replace(tzinfo=UTC)), KNOWN, 13, Outcome.REVIEW),
+    (counter(start_at=NOW - timedelta(hours=1), end_at=NOW), KNOWN, 13, Outcome.REVIEW),
     # 11:59 UTC is 7:59 in New York, before the crew starts; 22:01 is 18:01, after it ends.
     (counter(start_at=datetime(2027, 3, 17, 11, 59, tzinfo=UTC)), KNOWN, 13, Outcome.REVIEW),
     (counter(start_at=datetime(2027, 3, 17, 12, 0, tzinfo=UTC)), KNOWN, 13, Outcome.PROPOSE),
     (counter(end_at=datetime(2027, 3, 17, 22, 1, tzinfo=UTC)), KNOWN, 13, Outcome.REVIEW),
-    (counter(end_at=datetime(2027, 3, 18, 15, 0, tzinfo=UTC)), KNOWN, 13, Outcome.REVIEW),
+    # To 10:00 the next morning: within hours at both ends, but through the night.
+    (
+        counter(
+            start_at=datetime(2027, 3, 17, 20, tzinfo=UTC),
+            end_at=datetime(2027, 3, 18, 14, tzinfo=UTC),
+        ),
+        KNOWN,
+        13,
+        Outcome.REVIEW,
+    ),
     (
         counter(
             start_at=datetime(2027, 5, 31, 13, tzinfo=UTC),
@@ -216,3 +228,25 @@ def test_a_forged_future_does_not_outrank_what_came_after_its_arrival():
     known = know(last_answers=(LastAnswer(2, NOW + timedelta(minutes=1)),))
 
     assert judge(arrive(stamp_at=NOW + timedelta(days=365)), known).row == 15
+
+
+moments = st.datetimes(datetime(1, 1, 2), datetime(9999, 12, 30), timezones=st.just(UTC))
+
+
+@given(
+    st.builds(
+        dataclasses.replace,
+        st.just(REPLY),
+        method=st.sampled_from(["REPLY", "COUNTER", "REFRESH"]),
+        stamp_at=moments,
+        start_at=st.none() | moments,
+        end_at=st.none() | moments,
+        partstat=st.sampled_from(["ACCEPTED", "NEEDS-ACTION", "", "X-OTHER"]),
+        sequence=st.integers(0, 3),
+    )
+)
+def test_always_comes_to_one_verdict(part):
+    verdict = judge(arrive(part=part, method_parameter=part.method), KNOWN)
+
+    assert verdict.row in range(11, 17)
+    assert verdict.outcome is not Outcome.APPLY or part.partstat == "ACCEPTED"
