@@ -69,6 +69,11 @@ def balance(
     def lacking_m(head_m: float) -> float:
         return system_head_at(_line_flow(pumps, head_m, weep_hole_m)) - head_m
 
+    if _line_flow(pumps, static_head_m, weep_hole_m) == 0:
+        raise PumpCannotReachTheLift(
+            "The weep hole takes all that the pump gives at this lift; the hole is too large, or "
+            "the pump too weak."
+        )
     head_m = find_root(lacking_m, static_head_m, highest_m)
     each_m3s = tuple(pump.flow_at(head_m) for pump in pumps)
     beyond = any(q > p.largest_flow_m3s for q, p in zip(each_m3s, pumps, strict=True))

@@ -221,6 +221,13 @@ def test_refuses_a_lift_that_the_pump_cannot_reach():
         find_duty_point([pump], 26 * FOOT_M, [Section(2.0, 0.04)])
 
 
+def test_refuses_a_weep_hole_that_takes_everything():
+    pump = fit_power_curve(trade_points(STRONG))
+
+    with pytest.raises(PumpCannotReachTheLift, match="hole is too large"):
+        find_duty_point([pump], 20 * FOOT_M, [Section(2.0, 0.04)], weep_hole_m=0.03)
+
+
 def test_refuses_no_pump():
     with pytest.raises(NoPump, match="enter the pump"):
         find_duty_point([], 2.0, [Section(2.0, 0.04)])

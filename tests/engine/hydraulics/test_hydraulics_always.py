@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from drainservice.engine.hydraulics.curves import PumpPoint, fit_pump_curve
 from drainservice.engine.hydraulics.cycling import cycle_pump, shortest_cycle
 from drainservice.engine.hydraulics.drawdown import DrawdownTest, measure_flow
-from drainservice.engine.hydraulics.duty_point import find_duty_point
+from drainservice.engine.hydraulics.duty_point import PumpCannotReachTheLift, find_duty_point
 from drainservice.engine.hydraulics.flow_against_duty import judge_flow
 from drainservice.engine.hydraulics.friction import (
     DarcyColebrook,
@@ -20,6 +20,7 @@ from drainservice.engine.hydraulics.gravity_main import depth_at_flow, flow_at_d
 from drainservice.engine.hydraulics.line import Section
 from drainservice.engine.hydraulics.measured import Measured
 from drainservice.engine.hydraulics.shared_main import SharedMain, state_at_joint
+from drainservice.engine.hydraulics.system_duty import DutyInput, duty_at
 from drainservice.engine.hydraulics.weep_hole import weep_loss
 
 BORES_M = st.floats(0.02, 0.15)
@@ -95,6 +96,36 @@ def test_unlike_solver_agrees_with_one_curve_for_equal_pumps(pump, section, coun
     merged = find_duty_point([pump.in_parallel(count)], static_m, [section])
 
     assert abs(many.flow_m3s - merged.flow_m3s) <= 1e-8 * merged.flow_m3s
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    pumps(),
+    SECTIONS,
+    st.floats(0, 2),
+    st.floats(0, 0.6),
+    st.sampled_from([30.0, 45.0, 90.0]),
+    st.floats(0.05, 0.2),
+)
+def test_a_joined_line_balances_or_says_it_cannot(pump, section, share, tailwater_m, angle, bore_m):
+    main = SharedMain(
+        inside_diameter_m=bore_m,
+        slope=0.01,
+        length_m=20.0,
+        invert_above_floor_m=1.2,
+        other_flow_m3s=share * full_flow(bore_m, 0.01, 0.010),
+        tailwater_m=tailwater_m,
+        branch_angle_degrees=angle,
+    )
+    given_system = DutyInput((pump,), (section,), 1.3, 0.4, 0.1, joint=main)
+
+    try:
+        duty = duty_at(given_system, 0.2)
+    except PumpCannotReachTheLift:
+        joint = state_at_joint(main, 0.0, section.inside_diameter_m)
+        assert joint.level_above_floor_m + joint.entry_loss_m - 0.2 >= pump.shutoff_head_m
+    else:
+        assert abs(pump.head_at(duty.flow_m3s) - duty.head_m) < 1e-7
 
 
 @settings(deadline=None, max_examples=60)
