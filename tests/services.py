@@ -30,6 +30,8 @@ from tests.postgresql import (
 POSTGRESQL = "postgresql"
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
 PAGE_FIXTURES = {"client", "rf"}
+# What a person tells the tests themselves; all other settings of the machine are put aside.
+KEPT = {"DRAIN_TEST_DATABASE", "DRAIN_TESTS_WITHOUT"}
 
 
 class Services:
@@ -150,7 +152,7 @@ class Services:
 
 def set_environment(services: Services) -> None:
     """What the settings read: private folders, and which database this run is about."""
-    for name in [n for n in os.environ if n.startswith("DRAIN_") and n != "DRAIN_TEST_DATABASE"]:
+    for name in [n for n in os.environ if n.startswith("DRAIN_") and n not in KEPT]:
         del os.environ[name]
     for name in ("SECRET_KEY", "DATABASE_URL"):
         os.environ.pop(name, None)
