@@ -29,17 +29,34 @@ class LimitIsImpossible(ValueError):
     """A drain-time limit that is zero, negative or not a number."""
 
 
+class DefinitionsAreMixed(ValueError):
+    """Drain times, or their limit, that count from or to different moments."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrainLimit:
+    """The longest drain time allowed, s, and how it counts (see DrainReading)."""
+
+    time_s: float
+    counts: str
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.time_s) and self.time_s > 0.0):
+            raise LimitIsImpossible("The drain-time limit must be above zero; set it again.")
+
+
 @dataclass(frozen=True, slots=True)
 class DrainReading:
     """A measured drain time, years after the pit was built or last renewed.
 
     is_at_20c: brought to water of 20 C; without a water temperature the scatter is doubled.
-    All readings of one trend and its limit must count the same way (see soakage.drain_time).
+    counts: how the time counts, as soakage.drain_time.Definition.code writes it ("full>empty").
     """
 
     years: float
     drain_time_s: float
     is_at_20c: bool
+    counts: str
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.drain_time_s) and self.drain_time_s > 0.0):
@@ -95,31 +112,32 @@ class DrainTrend:
 
 
 def find_drain_trend(
-    looks: Sequence[DrainReading | FoundDry | NotRead], prior: LinePrior, limit_s: float
+    looks: Sequence[DrainReading | FoundDry | NotRead], prior: LinePrior, limit: DrainLimit
 ) -> DrainTrend:
     """Bayesian line through ln(drain time) for any number of looks, none included.
 
-    looks in order of time, limit_s > 0; prior in ln(s), see drain_prior.find_drain_prior.
+    looks in order of time; prior in ln(s), see drain_prior.find_drain_prior.
     t10, t50, t90 count from year 0 and say by when the line has met the limit with that chance.
     Only measured drain times enter; looks that found the pit dry and looks not made are counted.
-    Raises DrainReadingIsImpossible, LimitIsImpossible. Source: bayesian_line.fit_line.
+    Raises DrainReadingIsImpossible, DefinitionsAreMixed. Source: bayesian_line.fit_line.
     """
     readings = [look for look in looks if isinstance(look, DrainReading)]
     refuse_unordered(readings)
+    _refuse_mixed_definitions(readings, limit)
     line = fit_line(
         [r.years for r in readings],
         [math.log(r.drain_time_s) for r in readings],
         [r.noise_sd_ln for r in readings],
         prior,
     )
-    level = _find_log_limit(limit_s)
+    level = math.log(limit.time_s)
     crossing = CrossingTimes(*(find_crossing(line, level, p) for p in (0.10, 0.50, 0.90)))
     dry = sum(isinstance(look, FoundDry) for look in looks)
     return DrainTrend(line, crossing, len(readings), dry, len(looks) - len(readings) - dry)
 
 
 def find_robust_drain_trend(
-    looks: Sequence[DrainReading | FoundDry | NotRead], limit_s: float, confidence: float = 0.90
+    looks: Sequence[DrainReading | FoundDry | NotRead], limit: DrainLimit, confidence: float = 0.90
 ) -> RobustTrend:
     """Theil-Sen line through ln(drain time) and its crossing, from four readings on.
 
@@ -129,6 +147,7 @@ def find_robust_drain_trend(
     """
     readings = [look for look in looks if isinstance(look, DrainReading)]
     refuse_unordered(readings)
+    _refuse_mixed_definitions(readings, limit)
     if len(readings) < ROBUST_FROM:
         raise TooFewReadings(
             f"This trend needs {ROBUST_FROM} measured drain times and has {len(readings)}; until "
@@ -136,7 +155,7 @@ def find_robust_drain_trend(
         )
     logs = [math.log(r.drain_time_s) for r in readings]
     line = fit_theil_sen([r.years for r in readings], logs, confidence)
-    level = _find_log_limit(limit_s)
+    level = math.log(limit.time_s)
     return RobustTrend(
         line,
         count_mann_kendall(logs),
@@ -164,7 +183,10 @@ def refuse_unordered(readings: Sequence[DrainReading]) -> None:
             )
 
 
-def _find_log_limit(limit_s: float) -> float:
-    if not (math.isfinite(limit_s) and limit_s > 0.0):
-        raise LimitIsImpossible("The drain-time limit must be above zero; look at the setting.")
-    return math.log(limit_s)
+def _refuse_mixed_definitions(readings: Sequence[DrainReading], limit: DrainLimit) -> None:
+    for i, reading in enumerate(readings, start=1):
+        if reading.counts != limit.counts:
+            raise DefinitionsAreMixed(
+                f"Drain test {i} counts {reading.counts!r} and the limit {limit.counts!r}: they "
+                "cannot be compared. Leave the test out or restate it the limit's way."
+            )

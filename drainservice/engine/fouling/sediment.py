@@ -7,6 +7,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from drainservice.engine.fouling.bayesian_line import Line, LinePrior, find_crossing, fit_line
+from drainservice.engine.fouling.drain_prior import Answer
 from drainservice.engine.fouling.drain_trend import find_straight_crossing
 from drainservice.engine.fouling.next_look import CrossingTimes
 from drainservice.engine.fouling.robust_line import TheilSenLine, TooFewReadings, fit_theil_sen
@@ -47,6 +48,7 @@ class Feeds(StrEnum):
 
     ROOF_ONLY = "roof_only"
     YARD_INLETS = "yard_inlets"
+    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,15 +142,27 @@ def needs_cleaning(sediment_m: float, sump: Sump) -> bool:
     return reading.depth_m > find_sediment_limit(sump).depth_m + SAME_M
 
 
-def find_sediment_prior(feeds: Feeds, stands_on_loose_stone: bool) -> LinePrior:
+def find_sediment_prior(feeds: Feeds, stands_on_loose_stone: Answer) -> LinePrior:
     """Prior of the sediment line in m by years since handover or the last cleaning.
 
     Starts at 0 +- 0.25 in; 0.5 +- 0.4 in a year from roofs only, 1.0 +- 0.7 with yard inlets; a
-    pump on loose stone makes it 1.5 times that. Source: judgement, no source.
+    pump on loose stone makes it 1.5 times that. Where something is unknown, its possibilities
+    count alike: their mean, and the spread of them all. Source: judgement, no source.
     """
-    mean, sd = ROOF_ONLY_M_PER_YEAR if feeds is Feeds.ROOF_ONLY else YARD_INLETS_M_PER_YEAR
-    factor = LOOSE_STONE_FACTOR if stands_on_loose_stone else 1.0
-    return LinePrior(0.0, START_SD_M, factor * mean, factor * sd)
+    slopes = {
+        Feeds.ROOF_ONLY: (ROOF_ONLY_M_PER_YEAR,),
+        Feeds.YARD_INLETS: (YARD_INLETS_M_PER_YEAR,),
+        Feeds.UNKNOWN: (ROOF_ONLY_M_PER_YEAR, YARD_INLETS_M_PER_YEAR),
+    }[feeds]
+    factors = {
+        Answer.NO: (1.0,),
+        Answer.YES: (LOOSE_STONE_FACTOR,),
+        Answer.UNKNOWN: (1.0, LOOSE_STONE_FACTOR),
+    }[stands_on_loose_stone]
+    ways = [(factor * mean, factor * sd) for mean, sd in slopes for factor in factors]
+    mean = math.fsum(m for m, _ in ways) / len(ways)
+    square = math.fsum(m**2 + s**2 for m, s in ways) / len(ways)
+    return LinePrior(0.0, START_SD_M, mean, math.sqrt(square - mean**2))
 
 
 def find_sediment_trend(

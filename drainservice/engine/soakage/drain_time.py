@@ -67,6 +67,17 @@ class Definition:
             raise DefinitionIsMuddled("The count must end at a lower level than it starts from.")
 
     @property
+    def code(self) -> str:
+        """The definition as a short key that is the same for the same count, to store beside it."""
+        starts = (
+            f"{self.counts_from}:{self.from_level_m:.3f}"
+            if self.from_level_m
+            else (str(self.counts_from))
+        )
+        ends = f"{self.counts_to}:{self.to_level_m:.3f}" if self.to_level_m else str(self.counts_to)
+        return f"{starts}>{ends}"
+
+    @property
     def is_stated(self) -> bool:
         """Whether both ends of the count are known."""
         return self.counts_from is not CountsFrom.UNSTATED and (
@@ -129,10 +140,15 @@ def refuse_different_definitions(one: Definition, other: Definition) -> None:
     """Raise DefinitionsDiffer unless both count from and to the same."""
     if one != other:
         raise DefinitionsDiffer(
-            f"One time counts {one.describe(UnitSystem.TRADE)}, the other "
-            f"{other.describe(UnitSystem.TRADE)}. They cannot be compared; measure or restate one "
-            "of them the other way."
+            f"One time counts {_describe_in_both_units(one)}, the other "
+            f"{_describe_in_both_units(other)}. They cannot be compared; measure or restate one of "
+            "them the other way."
         )
+
+
+def _describe_in_both_units(definition: Definition) -> str:
+    trade, metric = (definition.describe(system) for system in UnitSystem)
+    return trade if trade == metric else f"{trade} ({metric})"
 
 
 def compare_drain_times(now: DrainTime, before: DrainTime) -> float:

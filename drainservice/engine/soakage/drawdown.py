@@ -1,6 +1,7 @@
 """Drain times after storms, read from a record of levels, by any definition."""
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -15,6 +16,10 @@ LONGEST_GAP_S = 2.0 * HOUR_S
 
 class LevelRecordIsImpossible(ValueError):
     """Levels below the bottom, or times that do not rise."""
+
+
+class StormsOverlap(ValueError):
+    """Storms that are not in order of time, one after the other."""
 
 
 class DefinitionDoesNotFit(ValueError):
@@ -44,8 +49,9 @@ class LevelRecord:
 
     def read_between(self, start_s: float, end_s: float) -> list[tuple[float, float]]:
         """The (time, level) pairs that were read, from start to end, both counted."""
-        pairs = zip(self.times_s, self.levels_m, strict=True)
-        return [(t, h) for t, h in pairs if start_s <= t <= end_s and not math.isnan(h)]
+        first, last = bisect_left(self.times_s, start_s), bisect_right(self.times_s, end_s)
+        pairs = zip(self.times_s[first:last], self.levels_m[first:last], strict=True)
+        return [(time, level) for time, level in pairs if not math.isnan(level)]
 
 
 class WhyNot(StrEnum):
@@ -92,13 +98,15 @@ def find_drain_times(
     definition: from the peak, the end of rain or a falling level; to empty, half the peak, a level
     or the level before the storm. A storm is followed until the next begins. Where two readings
     lie more than longest_gap_s apart before the water is gone, nothing is claimed.
-    Raises DefinitionDoesNotFit, LevelRecordIsImpossible.
+    Raises DefinitionDoesNotFit, StormsOverlap.
     """
     if not definition.is_stated or definition.counts_from is CountsFrom.FULL:
         raise DefinitionDoesNotFit(
             "From a record of levels a drain time counts from the highest level, the end of rain "
             "or a given level; choose one of these."
         )
+    if any(earlier.ends_s >= later.starts_s for earlier, later in pairwise(storms)):
+        raise StormsOverlap("Two storms overlap or stand out of order; sort them by their start.")
     ends = [storm.starts_s for storm in storms[1:]] + [math.inf]
     return [
         _follow(levels, storm, end, definition, longest_gap_s)

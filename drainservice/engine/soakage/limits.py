@@ -47,12 +47,22 @@ class PublishedLimit:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """A drain time against a limit, with the words that must stand beside it."""
+    """A drain time against a limit."""
 
     drain_time: DrainTime
     limit: PublishedLimit
     is_within: bool
-    note: str
+
+    def describe(self, system: UnitSystem) -> str:
+        """How both count, and on what assumption: the words that must stand beside a verdict."""
+        how = self.drain_time.definition.describe(system)
+        if self.limit.definition.is_stated:
+            words = f"Both count {how}."
+        else:
+            words = f"The source does not state how its limit counts; this time counts {how}."
+        if self.drain_time.restated_because:
+            words += f" Counted so because: {self.drain_time.restated_because}."
+        return words
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,17 +147,11 @@ def judge_drain_time(drain_time: DrainTime, limit: PublishedLimit) -> Verdict:
 
     Raises DefinitionsDiffer where limit and time count differently: measure it the other way or
     say on what assumption by DrainTime.restate. Where the source of the limit does not state how
-    it counts, the verdict is given and its note says so.
+    it counts, the verdict is given and describe() says so.
     """
     if limit.definition.is_stated:
         refuse_different_definitions(drain_time.definition, limit.definition)
-        note = f"Both count {limit.definition.describe(UnitSystem.TRADE)}."
-    else:
-        how = drain_time.definition.describe(UnitSystem.TRADE)
-        note = f"The source does not state how its limit counts; this time counts {how}."
-    if drain_time.restated_because:
-        note += f" Counted so because: {drain_time.restated_because}."
-    return Verdict(drain_time, limit, drain_time.time_s <= limit.limit_s, note)
+    return Verdict(drain_time, limit, drain_time.time_s <= limit.limit_s)
 
 
 def find_design_rate(field_rate_ms: float, limit: PublishedLimit) -> DesignRate:

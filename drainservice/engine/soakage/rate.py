@@ -61,15 +61,15 @@ def find_rate_from_readings(
     _refuse_impossible_readings(seconds, depths_m, level_error_m)
     count = _count_until_dry(depths_m)
     times, depths = seconds[:count], depths_m[:count]
-    if depths[0] - depths[-1] <= 0.0:
-        raise LevelDoesNotFall(
-            "The level did not fall between the first and the last reading: wait longer, or note "
-            "that the pit does not drain."
-        )
     middle = math.fsum(times) / count
     spread = math.fsum((t - middle) ** 2 for t in times)
     weights = [(middle - t) / spread for t in times]
     rate = math.fsum(w * measure_fall(h, pit) for w, h in zip(weights, depths, strict=True))
+    if depths[-1] >= depths[0] or rate <= 0.0:
+        raise LevelDoesNotFall(
+            "The level did not fall from the first reading to the last: wait longer, or note "
+            "that the pit does not drain."
+        )
     errors = (w * find_fall_slope(h, pit) for w, h in zip(weights, depths, strict=True))
     return SoakageRate(rate, level_error_m * math.hypot(*errors), count)
 
@@ -101,8 +101,10 @@ def _refuse_impossible_readings(
                 f"Level {i} lies below the bottom of the pit or is missing; read it again. "
                 "No reading is not the same as dry."
             )
+    if not (math.isfinite(level_error_m) and level_error_m > 0.0):
+        raise LevelIsImpossible("The error of a level reading must be above zero.")
     for i in range(1, len(seconds)):
-        if not seconds[i] > seconds[i - 1]:
+        if not seconds[i - 1] < seconds[i] < math.inf:
             raise TimesDoNotRise(
                 f"Reading {i + 1} is not later than reading {i}; put the readings in order of time."
             )

@@ -91,6 +91,11 @@ def test_a_falling_line_does_not_cross_at_even_odds():
     assert find_crossing(Line(2.0, -0.1, 0.1, 0.01, 0.0), 3.0, 0.5) == math.inf
 
 
+def test_a_line_that_hardly_rises_crosses_beyond_any_pit():
+    # 1 / 1e-9 is a thousand million years.
+    assert find_crossing(Line(2.0, 1e-9, 0.1, 1e-12, 0.0), 3.0, 0.5) == math.inf
+
+
 def test_has_crossed_where_it_starts_above_the_limit():
     line = Line(4.0, 0.1, 0.1, 0.01, 0.0)
 

@@ -8,6 +8,8 @@ from scipy.stats import theilslopes
 from drainservice.engine.fouling.bayesian_line import LinePrior
 from drainservice.engine.fouling.drain_prior import CLEAN_BUILD, find_drain_prior
 from drainservice.engine.fouling.drain_trend import (
+    DefinitionsAreMixed,
+    DrainLimit,
     DrainReading,
     DrainReadingIsImpossible,
     FoundDry,
@@ -18,22 +20,24 @@ from drainservice.engine.fouling.drain_trend import (
     find_straight_crossing,
 )
 from drainservice.engine.fouling.robust_line import TooFewReadings
+from drainservice.engine.soakage.drain_time import END_OF_RAIN_TO_EMPTY, FULL_TO_EMPTY
 from tests.engine.cases import case
 
 HOUR_S = 3600.0
-LIMIT_S = 72 * HOUR_S
+COUNTS = "full>empty"
+LIMIT = DrainLimit(72 * HOUR_S, COUNTS)
 PRIOR = find_drain_prior(14 * HOUR_S, CLEAN_BUILD)
 
 
 def take_readings(from_case):
     pairs = zip(from_case.raw("years"), from_case.raw("drain_time"), strict=True)
-    return [DrainReading(years, hours * HOUR_S, is_at_20c=True) for years, hours in pairs]
+    return [DrainReading(years, hours * HOUR_S, True, COUNTS) for years, hours in pairs]
 
 
 def test_C12_log_trend_reaches_72_hours():
     c = case("C12")
 
-    trend = find_robust_drain_trend(take_readings(c), c.raw("limit") * HOUR_S)
+    trend = find_robust_drain_trend(take_readings(c), DrainLimit(c.raw("limit") * HOUR_S, COUNTS))
 
     assert trend.mann_kendall.s == 13
     c.assert_holds("slope", trend.line.slope, "1/a")
@@ -51,7 +55,7 @@ def test_C13_bayesian_line_through_six_readings():
     readings = take_readings(c)[: c.raw("use_first")]
     assert {r.noise_sd_ln for r in readings} == {c.raw("noise_sd_ln")}
 
-    trend = find_drain_trend(readings, prior, c.raw("limit") * HOUR_S)
+    trend = find_drain_trend(readings, prior, DrainLimit(c.raw("limit") * HOUR_S, COUNTS))
 
     c.assert_holds("slope", trend.line.slope, "1/a")
     c.assert_holds("slope_sd", trend.line.slope_sd, "1/a")
@@ -60,7 +64,7 @@ def test_C13_bayesian_line_through_six_readings():
 
 
 def test_goes_by_the_build_alone_before_the_first_reading():
-    trend = find_drain_trend([], PRIOR, LIMIT_S)
+    trend = find_drain_trend([], PRIOR, LIMIT)
 
     # ln(72/14) / 0.05 = 32.75 years at even odds
     assert trend.crossing.t50_years == pytest.approx(32.75, abs=0.01)
@@ -68,40 +72,42 @@ def test_goes_by_the_build_alone_before_the_first_reading():
 
 
 def test_a_reading_without_temperature_weighs_a_quarter():
-    cold = [DrainReading(3.0, 30 * HOUR_S, is_at_20c=False)] * 1
-    four = [DrainReading(3.0 + 1e-9 * i, 30 * HOUR_S, is_at_20c=False) for i in range(4)]
-    one = [DrainReading(3.0, 30 * HOUR_S, is_at_20c=True)]
+    cold = [DrainReading(3.0, 30 * HOUR_S, False, COUNTS)] * 1
+    four = [DrainReading(3.0 + 1e-9 * i, 30 * HOUR_S, False, COUNTS) for i in range(4)]
+    one = [DrainReading(3.0, 30 * HOUR_S, True, COUNTS)]
 
-    by_one = find_drain_trend(one, PRIOR, LIMIT_S).line
+    by_one = find_drain_trend(one, PRIOR, LIMIT).line
 
     # (0.30 / 0.15)^2 = 4
-    assert find_drain_trend(four, PRIOR, LIMIT_S).line.slope == pytest.approx(by_one.slope)
-    assert find_drain_trend(cold, PRIOR, LIMIT_S).line.slope < by_one.slope
+    assert find_drain_trend(four, PRIOR, LIMIT).line.slope == pytest.approx(by_one.slope)
+    assert find_drain_trend(cold, PRIOR, LIMIT).line.slope < by_one.slope
 
 
 def test_dry_and_not_read_are_told_apart_and_neither_bends_the_line():
-    reading = DrainReading(1.0, 15 * HOUR_S, is_at_20c=True)
+    reading = DrainReading(1.0, 15 * HOUR_S, True, COUNTS)
 
-    alone = find_drain_trend([reading], PRIOR, LIMIT_S)
-    among = find_drain_trend([reading, FoundDry(2.0), FoundDry(3.0), NotRead(4.0)], PRIOR, LIMIT_S)
+    alone = find_drain_trend([reading], PRIOR, LIMIT)
+    among = find_drain_trend([reading, FoundDry(2.0), FoundDry(3.0), NotRead(4.0)], PRIOR, LIMIT)
 
     assert among.line == alone.line
     assert (among.readings_used, among.found_dry, among.not_read) == (1, 2, 1)
 
 
 def test_a_pit_that_never_slows_has_no_crossing_by_the_robust_line():
-    steady = [DrainReading(float(i), 20 * HOUR_S, is_at_20c=True) for i in range(5)]
+    steady = [DrainReading(float(i), 20 * HOUR_S, True, COUNTS) for i in range(5)]
 
-    trend = find_robust_drain_trend(steady, LIMIT_S)
+    trend = find_robust_drain_trend(steady, LIMIT)
 
     assert trend.crossing_years == trend.crossing_early_years == math.inf
 
 
 def test_robust_line_agrees_with_scipy():
     years, hours = (0.1, 1.2, 2.0, 3.1, 4.4), (11.0, 19.0, 14.0, 21.0, 24.0)
-    readings = [DrainReading(t, h * HOUR_S, True) for t, h in zip(years, hours, strict=True)]
+    readings = [
+        DrainReading(t, h * HOUR_S, True, COUNTS) for t, h in zip(years, hours, strict=True)
+    ]
 
-    ours = find_robust_drain_trend(readings, LIMIT_S, confidence=0.80).line
+    ours = find_robust_drain_trend(readings, LIMIT, confidence=0.80).line
 
     theirs = theilslopes([math.log(h * HOUR_S) for h in hours], years, alpha=0.80)
     assert (ours.slope, ours.slope_low, ours.slope_high) == pytest.approx(
@@ -110,10 +116,10 @@ def test_robust_line_agrees_with_scipy():
 
 
 def test_robust_line_waits_for_the_fourth_reading():
-    three = [DrainReading(float(i), (10.0 + i) * HOUR_S, True) for i in range(3)]
+    three = [DrainReading(float(i), (10.0 + i) * HOUR_S, True, COUNTS) for i in range(3)]
 
     with pytest.raises(TooFewReadings, match="needs 4 measured drain times and has 3"):
-        find_robust_drain_trend([*three, FoundDry(4.0)], LIMIT_S)
+        find_robust_drain_trend([*three, FoundDry(4.0)], LIMIT)
 
 
 def test_straight_line_at_its_limit_has_crossed():
@@ -124,22 +130,37 @@ def test_straight_line_at_its_limit_has_crossed():
 @pytest.mark.parametrize("time_s", [0.0, -1.0, math.nan, math.inf])
 def test_refuses_a_drain_time_that_cannot_be(time_s):
     with pytest.raises(DrainReadingIsImpossible, match="found dry"):
-        DrainReading(1.0, time_s, True)
+        DrainReading(1.0, time_s, True, COUNTS)
 
 
 def test_refuses_tests_out_of_order_and_names_them():
-    readings = [DrainReading(t, HOUR_S, True) for t in (0.0, 2.0, 1.0)]
+    readings = [DrainReading(t, HOUR_S, True, COUNTS) for t in (0.0, 2.0, 1.0)]
 
     with pytest.raises(DrainReadingIsImpossible, match="Drain test 3 is not later than test 2"):
-        find_drain_trend(readings, PRIOR, LIMIT_S)
+        find_drain_trend(readings, PRIOR, LIMIT)
 
 
 def test_refuses_a_reading_without_its_day():
     with pytest.raises(DrainReadingIsImpossible, match="day"):
-        DrainReading(math.nan, HOUR_S, True)
+        DrainReading(math.nan, HOUR_S, True, COUNTS)
 
 
 @pytest.mark.parametrize("limit_s", [0.0, -1.0, math.nan])
 def test_refuses_a_limit_that_cannot_be(limit_s):
     with pytest.raises(LimitIsImpossible):
-        find_drain_trend([], PRIOR, limit_s)
+        DrainLimit(limit_s, COUNTS)
+
+
+@pytest.mark.parametrize(
+    "find", [find_robust_drain_trend, lambda *a: find_drain_trend(a[0], PRIOR, a[1])]
+)
+def test_never_mixes_two_ways_of_counting(find):
+    readings = [DrainReading(float(i), 20 * HOUR_S, True, COUNTS) for i in range(4)]
+    readings.append(DrainReading(4.0, 20 * HOUR_S, True, END_OF_RAIN_TO_EMPTY.code))
+
+    with pytest.raises(DefinitionsAreMixed, match="Drain test 5 counts 'end_of_rain>empty'"):
+        find(readings, LIMIT)
+
+
+def test_counts_are_written_as_the_definition_writes_itself():
+    assert FULL_TO_EMPTY.code == COUNTS

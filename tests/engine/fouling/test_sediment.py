@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from drainservice.engine.fouling.drain_prior import Answer
 from drainservice.engine.fouling.robust_line import TooFewReadings
 from drainservice.engine.fouling.sediment import (
     Feeds,
@@ -91,28 +92,32 @@ def test_a_clean_sump_never_needs_cleaning():
 @pytest.mark.parametrize(
     ("feeds", "on_stone", "slope", "sd"),
     [
-        (Feeds.ROOF_ONLY, False, 0.5, 0.4),
-        (Feeds.YARD_INLETS, False, 1.0, 0.7),
-        (Feeds.ROOF_ONLY, True, 0.75, 0.6),
+        (Feeds.ROOF_ONLY, Answer.NO, 0.5, 0.4),
+        (Feeds.YARD_INLETS, Answer.NO, 1.0, 0.7),
+        (Feeds.ROOF_ONLY, Answer.YES, 0.75, 0.6),
+        # mean of 0.5 and 1.0; variance (0.16 + 0.49) / 2 + 0.25^2 = 0.3875
+        (Feeds.UNKNOWN, Answer.NO, 0.75, 0.6225),
+        # mean of 0.5 and 0.75; variance (0.16 + 0.36) / 2 + 0.125^2 = 0.275625
+        (Feeds.ROOF_ONLY, Answer.UNKNOWN, 0.625, 0.525),
     ],
 )
 def test_prior_goes_by_what_runs_in(feeds, on_stone, slope, sd):
     prior = find_sediment_prior(feeds, on_stone)
 
     assert prior.slope_mean / INCH_M == pytest.approx(slope)
-    assert prior.slope_sd / INCH_M == pytest.approx(sd)
+    assert prior.slope_sd / INCH_M == pytest.approx(sd, abs=5e-5)
 
 
 def test_without_readings_the_even_chance_is_limit_over_slope():
     # 6 in at 0.5 in a year
-    trend = find_sediment_trend([], find_sediment_prior(Feeds.ROOF_ONLY, False), 6 * INCH_M)
+    trend = find_sediment_trend([], find_sediment_prior(Feeds.ROOF_ONLY, Answer.NO), 6 * INCH_M)
 
     assert trend.crossing.t50_years == pytest.approx(12.0)
     assert trend.crossing.t10_years < 12.0 < trend.crossing.t90_years
 
 
 def test_readings_pull_the_line_from_the_prior_to_themselves():
-    prior = find_sediment_prior(Feeds.ROOF_ONLY, False)
+    prior = find_sediment_prior(Feeds.ROOF_ONLY, Answer.NO)
 
     trend = find_sediment_trend(take_readings([0.0, 1.0, 2.0, 3.0]), prior, 6 * INCH_M)
 
@@ -132,11 +137,16 @@ def test_refuses_a_depth_that_cannot_be_and_tells_it_from_zero(depth_m):
         SedimentReading(1.0, depth_m)
 
 
+def test_refuses_a_reading_without_its_day():
+    with pytest.raises(SedimentReadingIsImpossible, match="day"):
+        SedimentReading(math.nan, 0.1)
+
+
 def test_refuses_readings_out_of_order_and_names_them():
     readings = [SedimentReading(1.0, 0.01), SedimentReading(1.0, 0.02)]
 
     with pytest.raises(SedimentReadingIsImpossible, match="reading 2 is not later than reading 1"):
-        find_sediment_trend(readings, find_sediment_prior(Feeds.ROOF_ONLY, False), 0.1)
+        find_sediment_trend(readings, find_sediment_prior(Feeds.ROOF_ONLY, Answer.NO), 0.1)
 
 
 @pytest.mark.parametrize("make", [lambda: Sump(0.0), lambda: SumpWithPump(0.3, -0.1)])

@@ -60,6 +60,20 @@ def test_reads_as_a_phrase_in_the_units_of_the_reader():
     assert "until a level of 1 ft" in phrase
 
 
+def test_writes_itself_as_a_key_that_holds_its_levels():
+    poured = Definition(CountsFrom.LEVEL, CountsTo.LEVEL, 0.9144, 0.3048)
+
+    assert PEAK_TO_EMPTY.code == "peak>empty"
+    assert poured.code == "level:0.914>level:0.305"
+
+
+def test_error_names_levels_in_both_units():
+    poured = Definition(CountsFrom.LEVEL, CountsTo.EMPTY, from_level_m=0.9144)
+
+    with pytest.raises(DefinitionsDiffer, match=r"3 ft.*0\.914 m"):
+        compare_drain_times(DrainTime(1.0, poured), DrainTime(1.0, PEAK_TO_EMPTY))
+
+
 @pytest.mark.parametrize(
     "levels",
     [

@@ -33,6 +33,7 @@ from drainservice.engine.soakage.drawdown import (
     LevelRecord,
     LevelRecordIsImpossible,
     NotMeasured,
+    StormsOverlap,
     WhyNot,
     find_drain_times,
 )
@@ -201,6 +202,11 @@ def test_counts_to_the_level_before_the_storm_above_empty():
 )
 def test_says_why_a_storm_has_no_drain_time(levels, definition, storms, why):
     assert follow(levels, definition, storms) == NotMeasured(STORM, why)
+
+
+def test_refuses_storms_out_of_order():
+    with pytest.raises(StormsOverlap):
+        follow([0.0, 1.0, 0.0], PEAK_TO_EMPTY, (LATER_STORM, STORM))
 
 
 @pytest.mark.parametrize("definition", [UNSTATED, FULL_TO_EMPTY])

@@ -17,6 +17,7 @@ from drainservice.engine.soakage.limits import (
     find_limit,
     judge_drain_time,
 )
+from drainservice.engine.units import UnitSystem
 from tests.engine.cases import case, convert
 
 HOUR_S = 3600.0
@@ -60,15 +61,15 @@ def test_judges_a_restated_time_and_keeps_the_assumption_beside_it():
     verdict = judge_drain_time(restated, find_limit("georgia_coast"))
 
     assert verdict.is_within
-    assert "filled as a full storm would" in verdict.note
+    assert "filled as a full storm would" in verdict.describe(UnitSystem.TRADE)
 
 
 def test_says_so_where_the_source_does_not_state_how_its_limit_counts():
     verdict = judge_drain_time(DrainTime(50 * HOUR_S, PEAK_TO_EMPTY), find_limit("maryland"))
 
     assert not verdict.is_within
-    assert "does not state" in verdict.note
-    assert "from the highest level until empty" in verdict.note
+    assert "does not state" in verdict.describe(UnitSystem.TRADE)
+    assert "from the highest level until empty" in verdict.describe(UnitSystem.TRADE)
 
 
 @pytest.mark.parametrize(

@@ -72,7 +72,8 @@ def test_refuses_a_level_without_its_time():
 
 
 @pytest.mark.parametrize(
-    "times", [(0.0, 900.0, 600.0), (0.0, 600.0, 600.0), (0.0, 600.0, math.nan)]
+    "times",
+    [(0.0, 900.0, 600.0), (0.0, 600.0, 600.0), (0.0, 600.0, math.nan), (0.0, 600.0, math.inf)],
 )
 def test_refuses_times_that_do_not_rise_and_names_the_reading(times):
     with pytest.raises(TimesDoNotRise, match="Reading 3 is not later than reading 2"):
@@ -93,6 +94,17 @@ def test_lets_a_rise_within_the_error_of_a_reading_pass():
 def test_refuses_a_level_that_stands_still():
     with pytest.raises(LevelDoesNotFall, match="wait longer"):
         find_rate_from_readings((0.0, 600.0), (0.7, 0.7), PIT)
+
+
+def test_refuses_a_level_that_wavers_without_falling():
+    # The last level is lower than the first, yet the line through all four rises.
+    with pytest.raises(LevelDoesNotFall):
+        find_rate_from_readings((0.0, 1.0, 2.0, 3.0), (0.700, 0.694, 0.702, 0.6999), PIT)
+
+
+def test_refuses_a_reading_without_an_error():
+    with pytest.raises(LevelIsImpossible, match="error of a level"):
+        find_rate_from_readings((0.0, 600.0), (1.0, 0.5), PIT, level_error_m=0.0)
 
 
 @pytest.mark.parametrize("level", [-0.01, math.nan, math.inf])
