@@ -65,6 +65,9 @@ class Effects:
     starts_factor: float = 1.0
 
 
+NO_EFFECTS = Effects()
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One defect: where, what follows in plain words, what to do, and what it changes.

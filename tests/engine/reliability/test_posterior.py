@@ -58,7 +58,7 @@ def test_prior_quantiles_are_those_of_the_gamma():
     belief = ps.posterior_after([], 1.0)
 
     for p in (0.05, 0.1, 0.5, 0.9, 0.95):
-        assert belief.theta_quantile(p) == pytest.approx(gammaincinv(2, p) / 2, rel=1e-5)
+        assert belief.theta_quantile(p) == pytest.approx(gammaincinv(2, p) / 2, rel=2e-5)
     # Gamma(2, 2): this system may be five times better or 2.4 times worse than typical.
     assert belief.theta_quantile(0.05) == pytest.approx(0.18, abs=0.005)
     assert belief.theta_quantile(0.95) == pytest.approx(2.37, abs=0.005)
