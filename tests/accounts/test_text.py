@@ -119,6 +119,7 @@ def test_keeps_one_bare_mail_address(typed, kept):
         "ann@example.org;",
         "ann(home)@example.org",
         "\u00e4nn@example.org",
+        "ann@" + "\u00fc" * 64 + ".example",
         "a" * 65 + "@example.org",
         "ann@" + ("a" * 60 + ".") * 4 + "example",
         "ann@example.org\r\nBcc: lee@example.org",

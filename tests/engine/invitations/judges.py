@@ -5,7 +5,6 @@ DRAIN_TESTS_WITHOUT=ical.js (or libical, or both with a comma) leaves it out on 
 """
 
 import ctypes
-import ctypes.util
 import hashlib
 import json
 import os
@@ -99,10 +98,10 @@ class _Time(ctypes.Structure):
 @cache
 def _libical():
     """The library with the signatures we call."""
-    name = ctypes.util.find_library("ical")
-    if not name:
-        do_without("libical", "libical is missing: install Debian's libical3.")
-    library = ctypes.CDLL(name)
+    try:
+        library = ctypes.CDLL("libical.so.3")
+    except OSError:
+        do_without("libical", "libical 3 is missing: install Debian's libical3.")
     for function, takes, gives in (
         ("icalparser_parse_string", [ctypes.c_char_p], ctypes.c_void_p),
         ("icalrestriction_check", [ctypes.c_void_p], ctypes.c_int),

@@ -170,6 +170,15 @@ def test_writes_the_place_s_time_where_a_fading_rule_still_holds():
     )
 
 
+def test_leaves_out_what_is_empty():
+    octets = write_request(make_invitation(description=" \n", location="", url=""))
+
+    (found,) = read_with_ical_js([octets])
+
+    assert (found["description"], found["location"]) == ("", "")
+    assert not [name for name in (b"DESCRIPTION:\r", b"LOCATION", b"URL") if name in octets]
+
+
 def test_escapes_what_has_a_meaning_in_an_address_uri():
     octets = write_request(make_invitation(attendee=Mailbox("", "a%b/c&d@example.org")))
 

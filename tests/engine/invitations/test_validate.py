@@ -24,6 +24,7 @@ START = b"DTSTART;TZID=America/New_York:20270316T090000\r\n"
 END = b"DTEND;TZID=America/New_York:20270316T110000\r\n"
 ALARM = b"BEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:x\r\nTRIGGER:-P1D\r\nEND:VALARM\r\n"
 CLOSE = b"END:VEVENT\r\n"
+ZONE = b"BEGIN:VTIMEZONE\r\nTZID:America/New_York\r\nEND:VTIMEZONE\r\n"
 
 REPLY = f"""BEGIN:VCALENDAR
 PRODID:-//example//client//EN
@@ -85,6 +86,10 @@ def drop(*lines):
         (REQUEST, drop(b"METHOD:REQUEST\r\n"), "VCALENDAR.METHOD"),
         (REQUEST, [(b"GREGORIAN", b"JULIAN")], "VCALENDAR.CALSCALE"),
         (REQUEST, [(b"VEVENT", b"VTODO")], "no-entry"),
+        (REQUEST, [(b"END:VTIMEZONE\r\n", b"END:VTIMEZONE\r\n" + ZONE)], "VTIMEZONE.TZID"),
+        (REQUEST, [(b"END:VTIMEZONE\r\n", b"END:VTIMEZONE\r\n" + ZONE)], "VTIMEZONE"),
+        (REQUEST, [(b"STANDARD", b"WINTER")], "VTIMEZONE"),
+        (REQUEST, [(f"UID:{UID}".encode(), b"UID:")], "VEVENT.UID"),
         (REQUEST, [(b"END:VEVENT\r\n", b"")], "nesting"),
         (REQUEST, [(b"END:VCALENDAR\r\n", b"END:VCALENDAR\r\nX:1\r\n")], "not-one-calendar"),
         (REQUEST, [(b"END:VCALENDAR\r\n", b"")], "nesting"),
@@ -92,6 +97,8 @@ def drop(*lines):
         (REQUEST, [(END, b"DTEND;TZID=America/New_York:20270316T090000\r\n")], "VEVENT.DTEND"),
         (REQUEST, [(END, END + b"DURATION:PT2H\r\n")], "VEVENT.DTEND"),
         (REQUEST, [(START, b"DTSTART:20270230T090000Z\r\n")], "VEVENT.DTSTART"),
+        (REQUEST, [(START, b"DTSTART:tomorrow\r\n")], "VEVENT.DTSTART"),
+        (REQUEST, [(START, b"DTSTART;VALUE=DATE:20270230\r\n")], "VEVENT.DTSTART"),
         (REQUEST, [(START, START.replace(b"0000\r", b"0000Z\r"))], "VEVENT.DTSTART"),
         (REQUEST, [(START, b"DTSTART;VALUE=DATE:20270316\r\n")], "VEVENT.DTEND"),
         (REQUEST, [(b"TZID:America/New_York", b"TZID:Elsewhere")], "VEVENT.DTSTART"),
