@@ -8,14 +8,16 @@ from datetime import date
 from drainservice.engine.rainfall.daily import DailyRecord, DroppedValue
 
 MISSING = -9999
-# SI per published whole number (GHCN-Daily readme, section III). All others are refused.
+# SI per published whole number (GHCN-Daily readme, section III): m, degrees Celsius, m/s.
+# All others are refused.
 TENTHS_OF_MM = 0.0001
 MILLIMETRES = 0.001
-TENTHS_OF_DEGREE = 0.1
+TENTHS = 0.1
 UNITS_SI = {
     **dict.fromkeys(("PRCP", "MDPR", "EVAP", "MDEV", "WESD", "WESF", "THIC"), TENTHS_OF_MM),
     **dict.fromkeys(("SNOW", "SNWD", "MDSF"), MILLIMETRES),
-    **dict.fromkeys(("TMAX", "TMIN", "TAVG", "TOBS"), TENTHS_OF_DEGREE),
+    **dict.fromkeys(("TMAX", "TMIN", "TAVG", "TOBS"), TENTHS),
+    **dict.fromkeys(("AWND", "WSF1", "WSF2", "WSF5", "WSFG"), TENTHS),
 }
 BELOW_ZERO = ("TMAX", "TMIN", "TAVG", "TOBS")
 # Columns: station 1-11, year 12-15, month 16-17, element 18-21, then 31 cells of value (5)

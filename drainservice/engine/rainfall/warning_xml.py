@@ -60,7 +60,9 @@ def parse_safely(content: str | bytes) -> Element:
             "The file declares a document type or entities, which no warning needs."
             " It was refused; check where it came from."
         ) from refusal
-    except (ParseError, LookupError, UnicodeError) as flaw:
+    except WarningFileUnsafe:
+        raise
+    except (ParseError, LookupError, ValueError) as flaw:
         raise WarningFileUnreadable(
             f"The file is not whole XML ({flaw}). Fetch it again."
         ) from flaw
