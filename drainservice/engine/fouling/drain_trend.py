@@ -35,7 +35,10 @@ class DefinitionsAreMixed(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class DrainLimit:
-    """The longest drain time allowed, s, and how it counts (see DrainReading)."""
+    """The longest drain time allowed, s, and how it counts (see DrainReading).
+
+    Where its source does not state how it counts, give the way it is taken to count, and say so.
+    """
 
     time_s: float
     counts: str

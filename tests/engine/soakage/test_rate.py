@@ -44,7 +44,7 @@ def test_fits_scattered_levels_by_least_squares():
 
 
 def test_states_the_spread_that_many_trials_show():
-    # Made noise of 3 mm on each level, seed fixed: the standard deviation of 4000 fits.
+    # Made noise of 3 mm on each level, the same each time: standard deviation of 4000 fits.
     true = np.array([find_level_after(t, 1.0, 1e-5, PIT) for t in TIMES])
     noise = np.random.default_rng(7).normal(0.0, 0.003, (4000, len(TIMES)))
     stretched = 0.5 * 0.3 * np.log(true + noise + 0.3)
