@@ -162,6 +162,12 @@ def test_counts_to_half_of_the_peak():
     assert found.drain_time.time_s == 2 * HOUR
 
 
+def test_counts_from_the_first_of_two_equal_peaks():
+    found = follow([0.0, 1.0, 0.9, 1.0, 0.0], PEAK_TO_EMPTY)
+
+    assert found.drain_time.time_s == 3 * HOUR
+
+
 def test_counts_from_a_level_passed_on_the_way_down():
     definition = Definition(CountsFrom.LEVEL, CountsTo.LEVEL, 0.8, 0.2)
 
