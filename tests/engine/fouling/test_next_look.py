@@ -19,8 +19,9 @@ from drainservice.engine.fouling.next_look import (
 
 
 def test_looks_after_half_of_what_is_left():
-    # t10 at 5.8, last reading at 5.0: half of 0.8 later
+    # t10 at 5.8, last reading at 5.0: half of 0.8 later; and just short of the cap, half of 1.9
     assert find_next_look(5.8, 5.0) == NextLook(pytest.approx(5.4), GovernedBy.TREND)
+    assert find_next_look(6.9, 5.0) == NextLook(pytest.approx(5.95), GovernedBy.TREND)
 
 
 def test_never_waits_longer_than_the_cap():
