@@ -1,0 +1,341 @@
+"""Rows judged beside each other: repeats, contradictions, and log rows that name a site elsewhere."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from drainservice.exchange.judging_draft import Draft
+from drainservice.exchange.people_places import address_key, name_key
+from drainservice.exchange.report import DUPLICATE, NOT_DATA, QUESTION, REFUSED, TAKEN
+
+_NOT_COMPARED = frozenset({"notes", "system.code"})
+_LISTS = frozenset({"household.phones", "household.emails"})
+_SAME_SIZE = 0.012  # 36 in and 0.91 m are one measure, rounded
+
+
+@dataclass(frozen=True, slots=True)
+class KnownSite:
+    """A site already in the register, as a sheet may name it."""
+
+    address: str
+    names: tuple[str, ...] = ()
+    code: str = ""
+
+
+def settle_row(draft: Draft) -> None:
+    """The outcome of the row, once all is known."""
+    if draft.outcome:
+        return
+    if draft.line.hidden:
+        value = str(draft.facts.get("site.address") or _first_text(draft))
+        draft.hold_all()
+        draft.ask("", "", value, "hidden_row", "the row is hidden; should it be read?")
+    elif not draft.waits and "site.address" not in draft.facts:
+        _refuse_homeless(draft)
+    if draft.questions or draft.waits and not draft.refused:
+        draft.outcome = QUESTION
+    elif draft.refused and not draft.facts:
+        draft.outcome = REFUSED
+    else:
+        draft.outcome = TAKEN
+
+
+def _first_text(draft: Draft) -> str:
+    return next((draft.line.cells[at].text for at in draft.line.filled), "")
+
+
+def _refuse_homeless(draft: Draft) -> None:
+    """Without an address nothing can be put in the register."""
+    asked = any(p.fact == "site.address" for p in (*draft.questions, *draft.refused))
+    value = _first_text(draft)
+    draft.hold_all()
+    if not asked:
+        said = draft.unknown.get("site.address")
+        why = f"it says {said!r} for the address" if said else "it has no address"
+        draft.refuse(
+            "site.address",
+            "",
+            value,
+            "no_address",
+            f"{why}, so nobody can tell which site is meant",
+        )
+
+
+def compare_rows(drafts: list[Draft], known: tuple[KnownSite, ...]) -> None:
+    """Look sites up across sheets, then find repeats and contradictions, in the order of the rows."""
+    data = [d for d in drafts if d.outcome != NOT_DATA and not d.line.hidden and not d.waits]
+    _look_up_sites(data, known)
+    buckets: dict[tuple[str, str, str], list[Draft]] = {}
+    people: dict[tuple[str, str], Draft] = {}
+    for draft in data:
+        if draft.waits or "site.address" not in draft.facts:
+            continue
+        earlier = buckets.setdefault(_place(draft), [])
+        _compare_with(draft, earlier)
+        if draft.outcome != DUPLICATE and not draft.waits:
+            _compare_people(draft, people)
+            earlier.append(draft)
+
+
+def _place(draft: Draft) -> tuple[str, str, str]:
+    facts = draft.facts
+    place = str(facts.get("system.place", "")).lower()
+    return address_key(facts["site.address"]), str(facts.get("site.address_2", "")).lower(), place
+
+
+def _everything(draft: Draft) -> dict[str, Any]:
+    stated = {k: v for k, v in draft.facts.items() if k != "system.code"}
+    return (
+        stated
+        | {k: v.value for k, v in draft.from_remarks.items()}
+        | {f"kept:{k}": v for k, v in draft.kept.items()}
+    )
+
+
+def _compare_with(draft: Draft, earlier: list[Draft]) -> None:
+    for other in earlier:
+        if _is_repeat(draft, other):
+            draft.duplicate_of = other.number
+            draft.refers_to = (other.sheet, other.number) if other.sheet != draft.sheet else None
+            if draft.continues and "inspection.on" not in draft.facts:
+                why = f"it says the same as row {other.number}; is it a second system?"
+                draft.ask("site.system_count", "", _first_text(draft), "duplicate_conflict", why)
+                draft.waits = True
+            elif not draft.questions and not draft.refused:
+                draft.outcome = DUPLICATE
+                draft.why = f"row {other.number} says the same"
+            return
+    for other in earlier:
+        if draft.continues is not None and not _same_visit(draft, other):
+            continue
+        clashes = _find_clashes(draft, other)
+        if clashes:
+            _ask_about_clashes(draft, other, clashes)
+            return
+    if (
+        earlier
+        and draft.continues is None
+        and earlier[0].sheet == draft.sheet
+        and "inspection.on" not in draft.facts
+    ):
+        draft.continues = earlier[0].number
+    elif earlier and earlier[0].sheet != draft.sheet:
+        draft.refers_to = (earlier[0].sheet, earlier[0].number)
+
+
+def _same_visit(draft: Draft, other: Draft) -> bool:
+    day = draft.facts.get("inspection.on")
+    return day is not None and day == other.facts.get("inspection.on")
+
+
+def _is_repeat(draft: Draft, other: Draft) -> bool:
+    """Nothing in the row is new."""
+    ours, theirs = _everything(draft), _everything(other)
+    if [p.value for p in draft.refused] != [p.value for p in other.refused] and draft.refused:
+        return False
+    return all(
+        name in theirs and _agrees(name, value, theirs[name], strictly=True)
+        for name, value in ours.items()
+    )
+
+
+def _find_clashes(draft: Draft, other: Draft) -> list[str]:
+    visits_differ = draft.facts.get("inspection.on") != other.facts.get("inspection.on")
+    clashes = []
+    for name, value in draft.facts.items():
+        if (
+            name in _NOT_COMPARED
+            or name in _LISTS
+            or name not in other.facts
+            or name.startswith("site.")
+        ):
+            continue
+        if name.startswith("inspection.") and visits_differ:
+            continue
+        if not _agrees(name, value, other.facts[name], strictly=False):
+            clashes.append(name)
+    return clashes
+
+
+def _agrees(name: str, ours: Any, theirs: Any, *, strictly: bool) -> bool:
+    if name == "household.names":
+        return names_agree(ours, theirs)
+    if name in _LISTS:
+        return set(ours) <= set(theirs)
+    if name == "site.address":
+        return address_key(ours) == address_key(theirs)
+    if isinstance(ours, float) and isinstance(theirs, float):
+        return abs(ours - theirs) <= _SAME_SIZE * max(abs(ours), abs(theirs))
+    if name.endswith("_on") and not strictly:
+        return str(ours).startswith(str(theirs)) or str(theirs).startswith(str(ours))
+    if isinstance(ours, str) and isinstance(theirs, str):
+        return ours.strip().lower() == theirs.strip().lower()
+    return bool(ours == theirs)
+
+
+def names_agree(ours: list[str], theirs: list[str]) -> bool:
+    """The same people: each of the shorter list is someone of the longer, a surname alone too."""
+    short, long = sorted(
+        ([set(name_key(n).split()) for n in names] for names in (ours, theirs)), key=len
+    )
+    return all(any(_is_same_person(one, other) for other in long) for one in short)
+
+
+def _is_same_person(one: set[str], other: set[str]) -> bool:
+    if one <= other or other <= one:
+        return True
+    left, right = one - other, other - one
+    return (
+        bool(one & other) and len(left) == len(right) == 1 and _is_initial(left.pop(), right.pop())
+    )
+
+
+def _is_initial(one: str, other: str) -> bool:
+    return 1 in (len(one), len(other)) and one[0] == other[0]
+
+
+def _ask_about_clashes(draft: Draft, other: Draft, clashes: list[str]) -> None:
+    where = f"row {other.number}" + (f' of "{other.sheet}"' if other.sheet != draft.sheet else "")
+    for name in clashes:
+        ours, theirs = draft.facts[name], other.facts[name]
+        why = (
+            f"{where}, for the same address, says {theirs}; is it a correction, or a second system?"
+        )
+        draft.ask(
+            name,
+            draft.sources.get(name, ""),
+            _typed(draft, name, ours),
+            "duplicate_conflict",
+            why,
+            ours,
+        )
+    draft.duplicate_of = other.number
+    draft.hold_all()
+
+
+def _typed(draft: Draft, name: str, value: Any) -> str:
+    """The cell's own words for a fact."""
+    column = draft.sources.get(name)
+    return next((fate.text for fate in draft.fates if fate.column == column), str(value))
+
+
+def _compare_people(draft: Draft, people: dict[tuple[str, str], Draft]) -> None:
+    """The same people with the same system at an address one figure away: a slip, or two houses?"""
+    phones = draft.facts.get("household.phones")
+    if not phones or draft.continues or "inspection.on" in draft.facts:
+        return
+    key = (name_key(" ".join(draft.facts.get("household.names", []))), phones[0])
+    other = people.setdefault(key, draft)
+    if other is draft:
+        return
+    ours = {k: v for k, v in _everything(draft).items() if not k.startswith("site.")}
+    theirs = {k: v for k, v in _everything(other).items() if not k.startswith("site.")}
+    if len(ours) >= 5 and ours == theirs:
+        why = f"row {other.number} says all the same of another address; a slip, or two sites?"
+        draft.ask(
+            "site.address",
+            draft.sources.get("site.address", ""),
+            draft.facts["site.address"],
+            "duplicate_conflict",
+            why,
+        )
+        draft.duplicate_of = other.number
+        draft.hold_all()
+
+
+def _look_up_sites(data: list[Draft], known: tuple[KnownSite, ...]) -> None:
+    """Fill in who and where for rows that only give a code or a name; ask where none is found."""
+    by_code: dict[str, list[tuple[str, int, dict[str, Any]]]] = {}
+    by_name: dict[str, list[tuple[str, int, dict[str, Any]]]] = {}
+    listed: dict[str, set[str]] = {}
+    for site in known:
+        facts: dict[str, Any] = {"site.address": site.address, "household.names": list(site.names)}
+        _index(by_code, by_name, facts, site.code, ("", 0))
+    for draft in data:
+        facts = draft.facts
+        if "site.address" in facts and not _is_log_row(draft):
+            _index(
+                by_code,
+                by_name,
+                facts,
+                str(facts.get("system.code", "")),
+                (draft.sheet, draft.number),
+            )
+            listed.setdefault(draft.sheet, set()).add(address_key(facts["site.address"]))
+    for draft in data:
+        if "site.address" not in draft.facts and not _asks_address(draft):
+            if draft.has_address_column and not _is_log_row(draft):
+                continue
+            _find_site(draft, by_code, by_name)
+        elif "site.address" in draft.facts and _is_log_row(draft):
+            _check_listed(draft, listed, known)
+
+
+def _asks_address(draft: Draft) -> bool:
+    return any(p.fact == "site.address" for p in (*draft.questions, *draft.refused))
+
+
+def _is_log_row(draft: Draft) -> bool:
+    """A row that tells of a visit and nothing of what is in the ground."""
+    subjects = {name.split(".")[0] for name in draft.sources}
+    return (
+        "inspection" in subjects
+        and not subjects & {"pit", "pump", "valve", "line"}
+        and not (
+            {"household.phones", "household.emails", "system.installed_on"} & set(draft.sources)
+        )
+    )
+
+
+def _index(
+    by_code: Any, by_name: Any, facts: dict[str, Any], code: str, at: tuple[str, int]
+) -> None:
+    entry = (*at, facts)
+    if code:
+        by_code.setdefault(code.lower().strip("# "), []).append(entry)
+    for name in facts.get("household.names", []):
+        key = name_key(name)
+        for word in {key, *key.split()}:  # a log often gives the surname alone
+            by_name.setdefault(word, []).append(entry)
+
+
+def _find_site(draft: Draft, by_code: Any, by_name: Any) -> None:
+    code = str(draft.facts.get("system.code", "")).lower().strip("# ")
+    names = [name_key(name) for name in draft.facts.get("household.names", [])]
+    found = by_code.get(code, []) if code else [e for name in names for e in by_name.get(name, [])]
+    places = {address_key(entry[2]["site.address"]) for entry in found}
+    value = _typed(draft, "system.code" if code else "household.names", code or " ".join(names))
+    if len(places) == 1:
+        sheet, number, facts = found[0]
+        draft.facts.setdefault("household.names", list(facts.get("household.names", [])))
+        draft.facts["site.address"] = facts["site.address"]
+        draft.refers_to = (sheet, number)
+        return
+    if not by_code and not by_name or not (code or names):
+        return
+    fact = "system.code" if code else "household.names"
+    column = draft.sources.get(fact, "")
+    draft.hold_all()
+    if places:
+        draft.ask(
+            fact, column, value, "unknown_system", "it may be one of several sites; which is it?"
+        )
+    else:
+        draft.ask(
+            fact, column, value, "unknown_system", "no site of that name or number is in the list"
+        )
+
+
+def _check_listed(draft: Draft, listed: dict[str, set[str]], known: tuple[KnownSite, ...]) -> None:
+    """In a workbook with a list of systems, a visit to an address that is not in it is asked about."""
+    elsewhere = [places for sheet, places in listed.items() if sheet != draft.sheet]
+    if not elsewhere or draft.sheet in listed:
+        return
+    key = address_key(draft.facts["site.address"])
+    if any(key in places for places in elsewhere) or any(
+        address_key(s.address) == key for s in known
+    ):
+        return
+    value = draft.facts["site.address"]
+    draft.hold_all()
+    draft.ask("site.address", draft.sources.get("site.address", ""), value, "unknown_system",
+        "this address is not in the list of systems of the same workbook")  # fmt: skip

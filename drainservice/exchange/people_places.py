@@ -1,0 +1,52 @@
+"""Street addresses: as written, with town, state and postcode split off where they are plain."""
+
+import re
+
+from drainservice.exchange.cells import CellDoubtful, CellRefused, one_line, plain
+
+_STATES = (
+    "AL AK AZ AR CA CO CT DE FL GA HI ID IL IN IA KS KY LA ME MD MA MI MN MS MO MT NE NV NH NJ NM NY"
+    " NC ND OH OK OR PA RI SC SD TN TX UT VT VA WA WV WI WY DC"
+).split()
+_TAIL = re.compile(
+    rf"^(?P<street>.*\d.*?),\s*(?P<city>[^\d,]+?),?\s+(?P<region>{'|'.join(_STATES)})\.?(?:,?\s+(?P<postcode>\d{{5}}(?:-\d{{4}})?))?$"
+)
+_SHORT = {
+    "street": "st", "avenue": "ave", "av": "ave", "road": "rd", "drive": "dr", "lane": "ln",
+    "court": "ct", "place": "pl", "boulevard": "blvd", "circle": "cir", "terrace": "ter",
+    "highway": "hwy", "parkway": "pkwy", "north": "n", "south": "s", "east": "e", "west": "w",
+    "northeast": "ne", "northwest": "nw", "southeast": "se", "southwest": "sw", "apartment": "apt",
+    "suite": "ste", "crescent": "cres", "trail": "trl",
+}  # fmt: skip
+
+
+def read_address(text: str) -> dict[str, str]:
+    """The facts of an address cell.  Raises CellRefused or CellDoubtful (no_address, unclear)."""
+    word = one_line(text.replace("\n", ", ")).replace(",,", ",").strip(" ,;")
+    if word[:1] in "=@":
+        raise CellRefused("formula_text", f"{word!r} begins like a formula")
+    if not re.search(r"[^\W\d_]{2,}", word):
+        raise CellRefused("no_address", f"{word!r} is not an address")
+    if "?" in word:
+        raise CellDoubtful("unclear", f"{word!r} is marked with a question mark", word)
+    if re.match(r"p\.?\s*o\.?\s*box\b", word, re.IGNORECASE):
+        raise CellDoubtful("no_address", f"{word!r} is a post box, where nothing is in the ground")
+    found = _TAIL.match(word)
+    if not found:
+        return {"site.address": word}
+    facts = {"site.address": found["street"], "site.city": found["city"]}
+    facts["site.region"] = found["region"]
+    if found["postcode"]:
+        facts["site.postcode"] = found["postcode"]
+    return facts
+
+
+def address_key(address: str) -> str:
+    """The address in the form in which two spellings of one place are equal."""
+    words = re.findall(r"[\w/]+", plain(address))
+    return " ".join(_SHORT.get(word, word) for word in words)
+
+
+def name_key(name: str) -> str:
+    """The name's words, small and sorted, so that "Last, First" meets "First Last"."""
+    return " ".join(sorted(re.findall(r"[^\W\d_]+", plain(name))))
