@@ -51,10 +51,11 @@ def round_ticks(highest: float, about: int) -> list[float]:
     return [step * i for i in range(int(highest / step + 1e-9) + 1)]
 
 
-def date_ticks(first: date, last: date, about: int) -> list[tuple[date, str]]:
-    """First days of years, half-years, quarters or months, whichever gives about so many."""
+def date_ticks(first: date, last: date, room_px: float) -> list[tuple[date, str]]:
+    """First days of months, quarters, half-years or years: the finest that fit in the room."""
     months = (last.year - first.year) * 12 + last.month - first.month + 1
-    step = next((m for m in (1, 3, 6, 12, 24, 60, 120) if months / m <= about), 240)
+    steps = ((1, 86), (3, 86), (6, 86), (12, 46), (24, 46), (60, 46), (120, 46), (240, 46))
+    step = next((m for m, px in steps if months / m * px <= room_px), 600)
     start = first.year * 12 + first.month - 1
     start += -start % step
     ticks = []
@@ -78,9 +79,8 @@ def draw_levels(
 
 def draw_dates(sheet: Sheet, frame: Frame, first: date, last: date) -> None:
     """Dates along the foot, as many as fit without touching."""
-    about = int((frame.right - frame.left) / 86)
     reach = frame.left - 30
-    for day, words in date_ticks(first, last, max(about, 2)):
+    for day, words in date_ticks(first, last, frame.right - frame.left):
         x = frame.x(day.toordinal())
         half = measure(words, 13) / 2
         middle = min(max(x, half + 2), sheet.wide_px - half - 2)

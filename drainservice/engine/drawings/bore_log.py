@@ -74,7 +74,7 @@ def _draw_entry(sheet: Sheet, entry: LogEntry, column: float, y: float) -> float
                     "none", "clay", 1.4,
                 )
             )  # fmt: skip
-    kind = f"{entry.kind}, wrong" if entry.is_wrong else str(entry.kind)
+    kind = f"{entry.kind}, a fault" if entry.is_wrong else str(entry.kind)
     sheet.add(letter(left, y + 17, kind, token, weight=650))
     for row, part in enumerate(rows):
         sheet.add(letter(left, y + 17 + ROW_PX * (row + 1), part))

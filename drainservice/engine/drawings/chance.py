@@ -57,7 +57,7 @@ def draw_chance(
     right = sheet.wide_px - (24 if width == Width.WIDE else 12)
     bottom = top + (220 if width == Width.WIDE else 180)
     frame = Frame(60, top, right, bottom, first.toordinal(), last.toordinal(), highest * 1.15)
-    ticks = [tick / 100 for tick in round_ticks(highest * 115, 4)]
+    ticks = [tick / 100 for tick in round_ticks(highest * 115, 6)]
     draw_levels(sheet, frame, ticks, lambda chance: f"{round(chance * 100, 6):g}")
     draw_dates(sheet, frame, first, last)
     _draw_rise(sheet, frame, times, values, tests)

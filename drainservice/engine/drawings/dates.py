@@ -33,6 +33,14 @@ def say_clock(minute: float, clock: Clock) -> str:
     return f"{hour} {half}" if minutes == 0 else f"{hour}:{minutes:02d} {half}"
 
 
+def say_window(start: float, end: float, clock: Clock) -> str:
+    """8 to 10 am, 11 am to 1 pm; 8:00 to 10:00"""
+    first, last = say_clock(start, clock), say_clock(end, clock)
+    if clock == Clock.TWELVE and first[-2:] == last[-2:]:
+        first = first[:-3]
+    return f"{first} to {last}"
+
+
 def say_span(minutes: float) -> str:
     """25 min, 1 h 5 min, 2 h"""
     hours, rest = divmod(round(minutes), 60)

@@ -114,7 +114,9 @@ def _name_hole(facts: PitFacts, ground: Ground, naming: Naming) -> Iterator[Spot
     if layer:
         at = ((hole.left + insert.left) / 2, ground.grade + thick * 0.6)
         box = Box(hole.left, ground.grade + 4, insert.left - 3, ground.grade + thick)
-        yield Spot("top", layer.name, naming.size(layer.thick_m), True, at, box)
+        yield Spot(
+            "top", layer.name.strip() or say("top layer"), naming.size(layer.thick_m), True, at, box
+        )
     stone = Box(hole.left + 6, ground.grade + thick + 6, insert.left - 5, hole.bottom - 8)
     stone_at = (hole.left + stone.width * 0.45, stone.top + stone.height * 0.72)
     value = say(NOT_KNOWN)
@@ -145,7 +147,8 @@ def _name_lid(facts: PitFacts, ground: Ground, naming: Naming) -> Spot:
     if lid.covered_by:
         where = say("under {cover}").format(cover=lid.covered_by)
     at = (ground.lid.right - 10, ground.lid.middle[1])
-    words = f"{naming.size(lid.size_m)}, {where}"
+    size = say("size not known") if lid.size_m is None else naming.size(lid.size_m)
+    words = f"{size}, {where}"
     return Spot("lid", say("lid"), words, False, at, ground.lid)
 
 

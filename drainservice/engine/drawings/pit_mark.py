@@ -25,9 +25,9 @@ WORDS = {
     Soon.UNSEEN: "cannot be judged",
 }
 _WATER = {
-    Soon.LATER: "M11.8 15H24.2L23.4 18H12.6Z",
-    Soon.NOW: "M9.6 7H26.4L23.4 18H12.6Z",
-    Soon.PAST: "M4 7Q7 1.5 18 1.5T32 7H26.4L23.4 18H12.6L9.6 7Z",
+    Soon.LATER: "M9.7 14.3H26.3L25 18H11Z",
+    Soon.NOW: "M7 7H29L25 18H11Z",
+    Soon.PAST: "M2.5 7Q5 1.5 18 1.5T33.5 7H29L25 18H11L7 7Z",
 }
 
 
@@ -45,12 +45,12 @@ def draw_pit_mark(state: Soon, prefix: str, title: str = "") -> str:
         pieces.append(f'<path d="{_WATER[state]}" {paint("water")}/>')
     if state == Soon.PAST:
         pieces.append(trace(_WATER[state].split("H")[0], "ink", 1.2))
-    pit = "L12.4 18.4H23.6"
+    pit = "L10.8 18.4H25.2"
     if state == Soon.UNSEEN:
         pieces.append(line(1, 7, 35, 7, "ink", 1.8))
-        pieces.append(trace(f"M9.6 8.5{pit}L26.4 8.5", "ink", 1.6, "2.2 1.8"))
+        pieces.append(trace(f"M7.4 8.7{pit}L28.6 8.7", "ink", 1.6, "2.2 1.8"))
     else:
-        pieces.append(trace(f"M1 7H9.4{pit}L26.6 7H35", "ink", 1.8))
+        pieces.append(trace(f"M1 7H6.8{pit}L29.2 7H35", "ink", 1.8))
     words = make_safe(title or WORDS[state])
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="pit-mark" width="36" '

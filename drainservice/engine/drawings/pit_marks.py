@@ -96,7 +96,7 @@ def _write_label(spot: Spot, marks: dict[str, str], room: float) -> list[tuple[s
     """Lines of (plain words, heavy words, colour): on one line if they fit, else one each; a long
     value begins on the name's last line."""
     lines: list[tuple[str, str, str]] = []
-    names = wrap(spot.name, 15, room)
+    names = wrap(spot.name, 15, room) or [""]
     values = wrap(spot.value, 15, room, 650)
     left_over = room - measure(names[-1] + " ", 15)
     if len(values) > 1 or measure(spot.value, 15, 650) <= left_over:

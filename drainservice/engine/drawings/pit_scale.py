@@ -139,7 +139,7 @@ def lay_out_plumbing(facts: PitFacts, ground: Ground) -> Plumbing:
     bore_m = or_usual(discharge.bore_m if discharge else None, USUAL_BORE_M)
     line_y = ground.down(or_usual(discharge.below_m if discharge else None, 0.40))
     line_y = min(max(line_y, ground.grade + 14), pump.top - 30)
-    outlet = (pump.right, pump.top + high * 0.45)
+    outlet = (pump.right - 5, pump.top + high * 0.45)
     level = _lies_level(facts)
     valve = _lay_out_valve(facts, ground, riser_x, line_y, pump.top, level)
     upper = line_y if level else valve.bottom

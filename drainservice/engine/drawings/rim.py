@@ -52,7 +52,11 @@ def draw_water_against_rim(weeks: Sequence[WeekLoad], width: Width, prefix: str)
         _write_foot(sheet, week, left + place * step, step, bottom)
         for place, week in enumerate(weeks)
     )
-    return sheet.draw(lowest + 6, "Hours due against crew hours, week by week", describe(weeks))
+    caption = "Hours due of crew hours in each week; the heavy line is the crew."
+    for row in wrap(caption, 13, sheet.wide_px - 2 * left):
+        lowest += 19
+        sheet.add(letter(left, lowest + 2, row, "soft", 13))
+    return sheet.draw(lowest + 10, "Hours due against crew hours, week by week", describe(weeks))
 
 
 def describe(weeks: Sequence[WeekLoad]) -> str:
@@ -104,9 +108,10 @@ def _draw_rim(sheet: Sheet, rims: list[float], left: float, step: float) -> None
 def _write_foot(sheet: Sheet, week: WeekLoad, x: float, step: float, bottom: float) -> float:
     y = bottom + 18
     hours = [f"{week.due_h:.0f} of", f"{week.crew_h:.0f} h"]
-    if sheet.width == Width.WIDE:
-        hours = [" ".join(hours)]
-    rows = [(part, 400) for part in wrap(say_day(week.starts_on), 13, step - 2)]
+    days = say_day(week.starts_on).split()
+    if sheet.width == Width.WIDE and step > 76:
+        hours, days = [" ".join(hours)], [" ".join(days)]
+    rows = [(part, 400) for part in days]
     rows += [(part, 650) for part in hours]
     for part, weight in rows:
         sheet.add(letter(x + step / 2, y, part, size=13, weight=weight, anchor="middle"))

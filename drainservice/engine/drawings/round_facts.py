@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from drainservice.engine.drawings.dates import Clock, say_clock, say_span
+from drainservice.engine.drawings.dates import Clock, say_clock, say_span, say_window
 
 
 class RoundCannotBeDrawn(ValueError):
@@ -74,8 +74,8 @@ def say_slack(visit: RoundVisit) -> str:
 
 
 def say_promise(visit: RoundVisit, clock: Clock) -> str:
-    """promised 8 am to 10 am; not yet agreed, 8 am to 10 am"""
-    window = f"{say_clock(visit.window_from_min, clock)} to {say_clock(visit.window_to_min, clock)}"
+    """promised 8 to 10 am; not yet agreed, 8 to 10 am; only an idea, 8 to 10 am"""
+    window = say_window(visit.window_from_min, visit.window_to_min, clock)
     if visit.is_candidate:
         return f"only an idea, {window}"
     return f"promised {window}" if visit.is_agreed else f"not yet agreed, {window}"

@@ -76,7 +76,7 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
     across = _spread_across(facts, left, right)
     rooms = _rooms(across)
     names = [wrap(visit.name, 14, room) for visit, room in zip(facts.visits, rooms, strict=True)]
-    top = 30 + ROW_PX * max(len(rows) for rows in names) + POST_PX + 8
+    top = 18 + ROW_PX * max(len(rows) for rows in names) + POST_PX + 14
     first, last = _clock_range(facts)
     bottom = top + min(max((last - first) * 0.52, 220), 420)
 
@@ -92,11 +92,13 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
     for number, visit in enumerate(facts.visits, 1):
         _draw_gate_down(sheet, across[number], y(visit.window_from_min), y(visit.window_to_min),
                         visit.breaks)  # fmt: skip
-        _write_head(sheet, across[number], number, names[number - 1])
+        _write_head(sheet, across[number], number, names[number - 1], top - POST_PX - 14)
     _draw_line(sheet, facts, [
         ((across[i + 1], y(visit.arrive_min)), (across[i + 1], y(visit.leave_min)))
         for i, visit in enumerate(facts.visits)
     ], (across[0], y(facts.starts_min)), (across[-1], y(facts.ends_min)))  # fmt: skip
+    sheet.add(letter(across[0] + 10, y(facts.starts_min) - 6, "yard", "soft", 13))
+    sheet.add(letter(right, y(facts.ends_min) + 22, "yard", "soft", 13, anchor="end"))
     foot = bottom + POST_PX + 14
     lowest = foot
     for visit, x, room in zip(facts.visits, across[1:-1], rooms, strict=True):
@@ -119,10 +121,12 @@ def _rooms(across: list[float]) -> list[float]:
     return rooms
 
 
-def _write_head(sheet: Sheet, x: float, number: int, rows: list[str]) -> None:
-    sheet.add(letter(x, 17, str(number), size=14, weight=650, anchor="middle"))
-    for row, words in enumerate(rows):
-        sheet.add(letter(x, 35 + ROW_PX * row, words, size=14, anchor="middle"))
+def _write_head(sheet: Sheet, x: float, number: int, rows: list[str], foot: float) -> None:
+    """Number and street, standing on the same foot at every gate."""
+    top = foot - ROW_PX * len(rows)
+    sheet.add(letter(x, top, str(number), size=14, weight=650, anchor="middle"))
+    for row, words in enumerate(rows, 1):
+        sheet.add(letter(x, top + ROW_PX * row, words, size=14, anchor="middle"))
 
 
 def _draw_gate_down(sheet: Sheet, x: float, upper: float, lower: float, breaks: bool) -> None:
@@ -167,7 +171,7 @@ def _draw_below(
     y = top + 16
     for number, visit in enumerate(facts.visits, 1):
         words = (
-            f"{say_clock(visit.arrive_min, clock)} {visit.name}, {say_promise(visit, clock)}: "
+            f"{say_clock(visit.arrive_min, clock)}, {visit.name}, {say_promise(visit, clock)}: "
             f"{say_slack(visit)}."
         )
         token = "clay" if visit.breaks else "ink"
@@ -215,7 +219,7 @@ def _write_stop(
     sheet: Sheet, visit: RoundVisit, number: int, x: float, y: float, clock: Clock
 ) -> float:
     room = sheet.wide_px - x - 8
-    rows = [(words, 650, "ink") for words in wrap(f"{number} {visit.name}", 15, room, 650)]
+    rows = [(words, 650, "ink") for words in wrap(f"{number}. {visit.name}", 15, room, 650)]
     there = f"there {say_clock(visit.arrive_min, clock)}, {say_promise(visit, clock)}"
     rows += [(words, 400, "ink") for words in wrap(there, 15, room)]
     token = "clay" if visit.breaks else "ink"
@@ -230,4 +234,4 @@ def _draw_gate_across(sheet: Sheet, start: float, end: float, y: float, breaks: 
     posts = f"M{start:.1f} {y - 13:.1f}v26M{end:.1f} {y - 13:.1f}v26"
     sheet.add(trace(posts, "ink", 3.2))
     if breaks:
-        sheet.add(line(end - 8, y - 8, end + 8, y + 8, "clay", 5))
+        sheet.add(line(end - 11, y - 11, end + 11, y - 11, "clay", 6))

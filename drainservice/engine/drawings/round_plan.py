@@ -1,6 +1,7 @@
 """The plan inset of a round: lids as rings, the way between them, north and a scale."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from drainservice.engine.drawings.lettering import measure
 from drainservice.engine.drawings.pit_scale import Box
@@ -51,7 +52,8 @@ def draw_plan(sheet: Sheet, facts: RoundFacts, box: Box, system: UnitSystem) -> 
     sheet.add(f'<path d="M{x - 6:.1f} {y + 5:.1f}v-7l6 -6l6 6v7Z" {paint("ink")}/>')
     for point, visit in zip(points, facts.visits, strict=True):
         sheet.add(ring(*point, 5, "ink" if visit.is_agreed else "paper", "ink", 2))
-    _write_numbers(sheet, yard, points, box)
+    ways = [[yard, *told, yard], [yard, *points, yard]]
+    _write_numbers(sheet, [yard, *points], ways, box)
     sheet.add(trace(f"M{box.right - 18:g} {box.top + 38:g}v-20m-5 7l5 -8l5 8", "ink", 1.6))
     sheet.add(letter(box.right - 18, box.top + 53, "N", size=13, weight=650, anchor="middle"))
     _draw_scale(sheet, box, plan.px_m, system)
@@ -67,12 +69,13 @@ def _fit(facts: RoundFacts, box: Box) -> Plan:
     return Plan(px_m, (max(easts) + min(easts)) / 2, (max(norths) + min(norths)) / 2, middle)
 
 
-def _write_numbers(sheet: Sheet, yard: Point, points: list[Point], box: Box) -> None:
-    """Each number beside its ring, at the first of eight places that is free."""
-    taken = [Box(x - 7, y - 8, x + 7, y + 7) for x, y in [yard, *points]]
+def _write_numbers(sheet: Sheet, points: list[Point], ways: list[list[Point]], box: Box) -> None:
+    """Each number beside its ring, at the first place round it that covers nothing."""
+    taken = [Box(x - 7, y - 8, x + 7, y + 7) for x, y in points]
+    taken += [spot for way in ways for spot in _cover(way)]
     taken.append(Box(box.right - 34, box.top, box.right, box.top + 58))
     taken.append(Box(box.left, box.bottom - 30, box.left + 110, box.bottom))
-    for number_, (x, y) in enumerate(points, 1):
+    for number_, (x, y) in enumerate(points[1:], 1):
         half = measure(str(number_), 13, 650) / 2
         spots = [
             Box(x + dx - half, y + dy - 7, x + dx + half, y + dy + 7) for dx, dy in _around(half)
@@ -83,6 +86,17 @@ def _write_numbers(sheet: Sheet, yard: Point, points: list[Point], box: Box) -> 
         x_mid, y_mid = spot.middle
         words = str(number_)
         sheet.add(letter(x_mid, y_mid + 4.5, words, size=13, weight=650, anchor="middle"))
+
+
+def _cover(way: list[Point]) -> list[Box]:
+    """Small boxes along a way, every few px."""
+    spots = []
+    for (x1, y1), (x2, y2) in pairwise(way):
+        steps = int(max(abs(x2 - x1), abs(y2 - y1)) / 5) + 1
+        for step in range(steps + 1):
+            x, y = x1 + (x2 - x1) * step / steps, y1 + (y2 - y1) * step / steps
+            spots.append(Box(x - 1, y - 1, x + 1, y + 1))
+    return spots
 
 
 def _around(half: float) -> list[Point]:

@@ -31,12 +31,16 @@ def write_silt_bar(
             depth=show(depth_m, "small_length", system),
             limit=show(limit_m, "small_length", system),
         )
-    whole = max(limit_m, depth_m) * BEYOND
-    parts = [("in", "water", min(depth_m, limit_m)), ("room", "pale", limit_m - depth_m)]
-    after = [("in", "water", depth_m - limit_m), ("beyond", "stone", whole - max(limit_m, depth_m))]
-    cells = [_write_cell(*part, whole) for part in parts]
-    cells.append(f'<td class="silt-limit" bgcolor="{LIGHT["ink"]}" width="4" height="16"></td>')
-    cells += [_write_cell(*part, whole) for part in after]
+    reach = max(limit_m, depth_m)
+    parts = [
+        ("in", "water", min(depth_m, limit_m)),
+        ("room", "pale", max(limit_m - depth_m, 0)),
+        ("limit", "ink", 0.012 * reach),
+        ("in", "water", max(depth_m - limit_m, 0)),
+        ("beyond", "stone", (BEYOND - 1) * reach),
+    ]
+    whole_m = sum(length_m for _, _, length_m in parts)
+    cells = [_write_cell(*part, whole_m) for part in parts]
     return (
         f'<p class="silt-words">{make_safe(words)}</p>'
         '<table role="presentation" aria-hidden="true" width="100%" cellpadding="0" '

@@ -1,5 +1,7 @@
 """Stones at their real size, thrown by a fixed rule so that the same pit gives the same bytes."""
 
+from math import floor
+
 from drainservice.engine.drawings.pit_scale import Box
 from drainservice.engine.drawings.sheet import Sheet, short
 from drainservice.engine.drawings.tokens import paint
@@ -13,24 +15,24 @@ LOOSE_PX = 4.6
 def throw_stones(regions: list[Box], largest_px: float) -> list[str]:
     """One path per size: every stone a dot, to be stroked round as wide as its diameter.
 
-    Stones sit in the cells of a hexagonal grid, each moved about inside its own cell, so they
-    never overlap and never cross the edge of a region.
+    Stones sit in the cells of a hexagonal grid, the smaller ones moved about inside their cell,
+    so they never overlap and never cross the edge of a region.
     """
     paths = ["", "", ""]
     last = [(0.0, 0.0)] * 3
     state = 20011
     for region in regions:
         pitch = _stretch(largest_px * 1.04, region.width - largest_px)
-        rows = int((region.height - largest_px) / (pitch * 0.87)) + 1
+        rows = floor((region.height - largest_px) / (pitch * 0.87)) + 1
         for row in range(max(rows, 0)):
             y = region.bottom - largest_px / 2 - row * pitch * 0.87
             x = region.left + largest_px / 2 + (pitch / 2 if row % 2 else 0)
             while x + largest_px / 2 <= region.right:
                 state = (state * 1103515245 + 12345) & 0x7FFFFFFF
                 size = (0, 1, 0, 2, 1)[(state >> 16) % 5]
-                play = (pitch - largest_px * SIZES[size]) / 2
-                at_x = round(x + play * (((state >> 8) & 255) / 128 - 1) * 0.7, 1)
-                at_y = round(y + play * (((state >> 20) & 255) / 128 - 1) * 0.7, 1)
+                play = largest_px * (1 - SIZES[size]) / 2
+                at_x = round(x + play * (((state >> 8) & 255) / 128 - 1), 1)
+                at_y = round(y + play * (((state >> 20) & 255) / 128 - 1), 1)
                 before = last[size]
                 paths[size] += f"m{short(at_x - before[0])} {short(at_y - before[1])}h0"
                 last[size] = (at_x, at_y)
@@ -49,7 +51,7 @@ def _draw_rows(sheet: Sheet, regions: list[Box], across: float) -> None:
     pitch = across * 1.05
     d = ""
     for region in regions:
-        rows = int((region.height - across) / (pitch * 0.87)) + 1
+        rows = floor((region.height - across) / (pitch * 0.87)) + 1
         for row in range(max(rows, 0)):
             y = region.bottom - across / 2 - row * pitch * 0.87
             x = region.left + across / 2 + (pitch / 2 if row % 2 else 0)

@@ -56,7 +56,7 @@ def write_style() -> str:
     rules = [
         ".drawing{display:block;max-width:100%;height:auto;font-variant-numeric:tabular-nums}",
         ".drawing text{font-family:inherit}",
-        ".drawing .only-print{display:none}",
+        ".only-print{display:none}",
         ".drawing a:hover .name,.drawing a:focus-visible .name{text-decoration:underline}",
         ".drawing a:focus-visible{outline:none}",
         ".drawing a:focus-visible .hit{stroke:var(--deep);stroke-width:2}",
@@ -67,5 +67,5 @@ def write_style() -> str:
     rules += [f".f-{name}{{fill:var(--{name})}}" for name in LIGHT]
     rules += [f".s-{name}{{stroke:var(--{name})}}" for name in LIGHT]
     printed = "".join(f"--{name}:{value};" for name, value in PRINT.items())
-    rules.append(f"@media print{{.drawing,.pit-mark{{{printed}}}.drawing .only-print{{display:inline}}}}")
+    rules.append(f"@media print{{.drawing,.pit-mark{{{printed}}}.only-print{{display:inline}}}}")
     return "\n".join(rules) + "\n"

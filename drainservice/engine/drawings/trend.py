@@ -157,7 +157,7 @@ def _draw_crossing(sheet: Sheet, frame: Frame, limit: float, crossing: Crossing 
         for day in (crossing.early_on, crossing.late_on)
     )
     x = frame.x(crossing.likely_on.toordinal())
-    sheet.add(trace(f"M{early:.1f} {y - 6:.1f}v12m0 -6H{late:.1f}", "clay", 5))
+    sheet.add(trace(f"M{early:.1f} {y - 6:.1f}v12m0 -6H{late:.1f}m0 -6v12", "clay", 5))
     sheet.add(trace(f"M{x:.1f} {y:.1f}V{frame.bottom:.1f}", "clay", 1.6, "3 3"))
     sheet.add(ring(x, y, 6, "paper", "clay", 2.5))
 
