@@ -47,6 +47,8 @@ def obey(words: list) -> None:
         execute_from_command_line(words)
     except (ImproperlyConfigured, KeyFileOpenToOthers) as reason:
         sys.exit(str(reason))
+    except KeyboardInterrupt:
+        sys.exit(130)
 
 
 if __name__ == "__main__":

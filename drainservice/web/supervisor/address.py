@@ -1,6 +1,7 @@
 """Where the web server listens, and whether it answers there."""
 
 import http.client
+import ipaddress
 import socket
 import time
 from collections.abc import Callable
@@ -22,6 +23,14 @@ def split(listen: str) -> tuple[str, int]:
     if not host or not port.isdigit() or not 0 < int(port) < 65536:
         raise NoAddress(f"{listen!r} is no address to listen on; write one like 127.0.0.1:8765")
     return host.strip("[]"), int(port)
+
+
+def is_loopback(host: str) -> bool:
+    """Whether only this machine reaches it. Errors: NoAddress for a name instead of numbers."""
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        raise NoAddress(f"{host!r} is not written in numbers; write one like 127.0.0.1") from None
 
 
 def is_free(host: str, port: int) -> bool:

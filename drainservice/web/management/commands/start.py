@@ -91,6 +91,11 @@ class Command(BaseCommand):
         own = settings.PUBLIC_URL.partition("://")[2] if settings.IS_LOOPBACK else ""
         host, port = address.split(listen or (own if ":" in own else "127.0.0.1:8765"))
         host = "127.0.0.1" if host == "localhost" else host
+        if not os.environ.get("DRAIN_PUBLIC_URL") and not address.is_loopback(host):
+            raise address.NoAddress(
+                f"{host} can be reached by other machines. Set DRAIN_PUBLIC_URL to the address "
+                "that people will type, such as https://drains.example.com, and run it again."
+            )
         if after_kill:
             address.wait_until_free(host, port, within_s=10)
         if is_told and not address.is_free(host, port):
