@@ -1,12 +1,16 @@
 """How much rain a pit can take: with its pump dead, and with its pump running."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from drainservice.engine.rainfall.filling import begin_filling, time_to_fill_s
 from drainservice.engine.rainfall.pit import OnOffPump, Pit, PitImpossible, seepage_m3s, stored_m3
+from drainservice.engine.units import HOUR_S, MINUTE_S
 
-SIX_HOURS_S = 6 * 3600.0
+SIX_HOURS_S = 6 * HOUR_S
+DEAD_PUMP_HOURS = (6, 24)
+LIVE_PUMP_MINUTES = (5, 10, 15, 30, 60)
 # Enough halvings to bring any depth of rain down to the last bit of a double.
 HALVINGS = 80
 # No hour or day on record comes near: 30 m of rain stands for "any rain at all".
@@ -19,6 +23,14 @@ class StormVerdict(StrEnum):
     PIT_ALONE = "The pit alone takes this rain; the pump is not needed."
     PUMP_KEEPS_UP = "The pit needs its pump in this rain, and a sound pump keeps up."
     STORM_LARGER = "Pump sound, storm larger than pit and pump."
+
+
+@dataclass(frozen=True, slots=True)
+class RainCapacity:
+    """Depths of rain in m: by hours of rain with the pump dead, by minutes with it running."""
+
+    without_pump_m: dict[int, float]
+    with_pump_m: dict[int, float]
 
 
 def rain_survived_without_pump_m(
@@ -111,6 +123,32 @@ def judge_storm(
     ):
         return StormVerdict.PUMP_KEEPS_UP
     return StormVerdict.STORM_LARGER
+
+
+def capacity_in_rain(
+    pit: Pit,
+    pumps: Sequence[OnOffPump],
+    roof_area_m2: float,
+    coefficient: float,
+    limit_level_m: float,
+    start_level_m: float = 0.0,
+) -> RainCapacity:
+    """The depths to show for a system: with its pump dead and with its pumps running."""
+    roof = roof_area_m2, coefficient
+    return RainCapacity(
+        without_pump_m={
+            hours: rain_survived_without_pump_m(
+                pit, *roof, hours * HOUR_S, limit_level_m, start_level_m
+            )
+            for hours in DEAD_PUMP_HOURS
+        },
+        with_pump_m={
+            minutes: rain_kept_up_with_m(
+                pit, pumps, *roof, minutes * MINUTE_S, limit_level_m, start_level_m
+            )
+            for minutes in LIVE_PUMP_MINUTES
+        },
+    )
 
 
 def _need_roof(roof_area_m2: float, coefficient: float, duration_s: float) -> None:

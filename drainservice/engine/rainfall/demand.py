@@ -84,6 +84,26 @@ def demand_on_pump(
     return _rate_of(passed, [day for day, _ in rain])
 
 
+def demand_and_harm(
+    pit: Pit,
+    roof_area_m2: float,
+    coefficient: float,
+    rain: Sequence[tuple[date, float]],
+    on_level_m: float,
+    harm_level_m: float,
+    off_level_m: float = 0.0,
+) -> tuple[DemandRate, DemandRate]:
+    """Storms that need the pump (on level), and those that do harm if it is dead (harm level).
+
+    As demand_on_pump, once for each level. Raises TooFewRainDays, PitImpossible.
+    """
+    run = pit, roof_area_m2, coefficient, rain
+    return (
+        demand_on_pump(*run, on_level_m, off_level_m),
+        demand_on_pump(*run, harm_level_m, off_level_m),
+    )
+
+
 def demand_by_critical_rain(
     rain: Sequence[tuple[date, float]], critical_rain_m: float
 ) -> DemandRate:

@@ -174,7 +174,8 @@ def _gather_csv(lines: list[str], element: str, gathered: _Gathered) -> None:
         if not _is_of_one_station(fields[0], number, gathered):
             continue
         try:
-            day = date(int(fields[1][:4]), int(fields[1][4:6]), int(fields[1][6:8]))
+            year, month, day_of_month = fields[1][:4], fields[1][4:6], fields[1][6:8]
+            day = date(int(year), int(month), int(day_of_month))
             value = int(fields[3])
         except ValueError:
             gathered.notes.append(f"Line {number} is damaged; it was left out.")

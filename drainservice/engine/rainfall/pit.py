@@ -93,8 +93,8 @@ class PitRun:
         return sum(self.starts)
 
     @property
-    def is_overflowing(self) -> bool:
-        """Whether any water went over the rim."""
+    def has_overflowed(self) -> bool:
+        """Whether any water has gone over the rim."""
         return self.overflow_m3 > 0.0
 
 

@@ -90,7 +90,8 @@ def normal_codes(written: Iterable[str]) -> frozenset[str]:
     """County and zone codes in one form: "06109" for SAME and FIPS6, "AZC015" for UGC.
 
     The first of six digits says which part of a county is meant; all of it is taken. Lists as
-    "MNZ020-021" and ranges as "AKZ019>025" are spelled out.
+    "MNZ020-021" and ranges as "AKZ019>025" are spelled out. Codes of other countries stay as
+    they are written, in capitals.
     Source: 47 CFR 11.31 (SAME) and NWS Instruction 10-1702 (UGC), from memory.
     """
     found: set[str] = set()
@@ -98,8 +99,8 @@ def normal_codes(written: Iterable[str]) -> frozenset[str]:
         for word in re.split(r"[\s,;]+", text.upper()):
             if re.fullmatch(r"\d{5,6}", word):
                 found.add(word[-5:])
-            else:
-                found.update(_spell_out(word))
+            elif word:
+                found.update(_spell_out(word) or {word})
     return frozenset(found)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import UTC, datetime
-from re import fullmatch
+from re import fullmatch, sub
 from xml.etree.ElementTree import Element
 
 from drainservice.engine.rainfall.warning import Key, message_key
@@ -23,6 +23,7 @@ def name_value_pairs(part: Element) -> Iterator[tuple[str, str]]:
 
 def read_polygon(text: str, notes: list[str]) -> tuple[Point, ...]:
     """Points as "lat,lon lat,lon ..."; mended where that is sure, else none, with a note."""
+    text = _join_pairs(text)
     words = [word.strip(",;") for word in text.split()]
     points = [_point(word) for word in words if word]
     known = [point for point in points if point is not None]
@@ -35,6 +36,13 @@ def read_polygon(text: str, notes: list[str]) -> tuple[Point, ...]:
     if "+" in text or words != text.split():
         notes.append(f"A polygon had stray signs; it was read as {len(known)} points.")
     return tuple(known)
+
+
+def _join_pairs(text: str) -> str:
+    """Pairs written with blanks round their comma, "38.4, -120.1 38.3, -119.9", without them."""
+    number = r"[-+]?\d+(?:\.\d*)?"
+    pair = rf"{number}\s*,\s*{number}"
+    return sub(r"\s*,\s*", ",", text) if fullmatch(rf"{pair}(\s+{pair})*", text) else text
 
 
 def read_circle(text: str, notes: list[str]) -> Circle | None:
@@ -74,7 +82,7 @@ def read_time(text: str, what: str, notes: list[str]) -> datetime | None:
     if not text:
         return None
     try:
-        time_at = datetime.fromisoformat(text)
+        time_at = datetime.fromisoformat(text.upper())
     except ValueError:
         notes.append(f"The time {what} could not be read.")
         return None

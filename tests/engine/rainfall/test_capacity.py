@@ -4,6 +4,7 @@ import pytest
 
 from drainservice.engine.rainfall.capacity import (
     StormVerdict,
+    capacity_in_rain,
     critical_rain_m,
     judge_storm,
     rain_kept_up_with_m,
@@ -98,6 +99,17 @@ def test_a_small_rain_needs_no_pump():
     verdict = judge_storm(PIT, [PUMP], ROOF_M2, 0.9, 0.2 * INCH_M, HOUR_S, PIT.depth_m)
 
     assert verdict is StormVerdict.PIT_ALONE
+
+
+def test_the_capacity_of_a_system_lists_both_kinds_of_rain():
+    capacity = capacity_in_rain(PIT, [PUMP], ROOF_M2, 0.9, PIT.depth_m)
+
+    # As by hand above: 6 h 12 x (28.9975 + 2.0713) / 900 = 0.4143 in.
+    assert list(capacity.without_pump_m) == [6, 24]
+    assert capacity.without_pump_m[6] / INCH_M == pytest.approx(0.4143, abs=1e-4)
+    assert list(capacity.with_pump_m) == [5, 10, 15, 30, 60]
+    depths = list(capacity.with_pump_m.values())
+    assert depths == sorted(depths)
 
 
 def test_two_pumps_keep_up_with_more_than_one():

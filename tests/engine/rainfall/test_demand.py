@@ -10,6 +10,7 @@ from drainservice.engine.rainfall.daily import part_of
 from drainservice.engine.rainfall.demand import (
     BLOCK_S,
     TooFewRainDays,
+    demand_and_harm,
     demand_by_critical_rain,
     demand_on_pump,
 )
@@ -49,8 +50,9 @@ def test_counts_the_storms_that_reach_the_level():
 def test_only_storms_that_do_harm_count_for_harm():
     rain = made_up_rain(10, {(3, 10): 0.0079, (9, 10): 0.0200})
 
-    harm = demand_on_pump(PIT, 100.0, 1.0, rain, level_m=1.0)
+    demand, harm = demand_and_harm(PIT, 100.0, 1.0, rain, on_level_m=0.6, harm_level_m=1.0)
 
+    assert demand.storms_per_year == pytest.approx(2.0, rel=1e-3)
     # Harm at the rim: 1.0 + 0.18 = 1.18 m3 = 11.8 mm; only September.
     assert harm.storms_per_year == pytest.approx(1.0, rel=1e-3)
     assert [storm.month for storm in harm.storms] == [9] * 10

@@ -91,7 +91,7 @@ def test_a_circle_of_no_radius_is_its_centre():
         (["WYZ277 WYZ278"], {"WYZ277", "WYZ278"}),
         (["MNZ020-021-280000-"], {"MNZ020", "MNZ021"}),
         (["CAZALL"], {"CAZ000"}),
-        (["", "nonsense", "12"], set()),
+        (["", "it003", "5939010"], {"IT003", "5939010"}),
     ],
 )
 def test_codes_come_into_one_form(written, normal):

@@ -138,6 +138,13 @@ def test_an_open_polygon_is_closed_with_a_note():
     assert "A polygon did not end where it began; it was closed." in message.notes
 
 
+def test_blanks_round_the_commas_of_a_polygon_do_no_harm():
+    message = read_warning(made_up("<polygon>0, 0 0 ,10\n10 , 10 10,0 0,0</polygon>"))
+
+    expected = ((0.0, 0.0), (0.0, 10.0), (10.0, 10.0), (10.0, 0.0), (0.0, 0.0))
+    assert message.infos[0].areas[0].polygons == (expected,)
+
+
 def test_circles_are_read_in_kilometres():
     message = read_warning(made_up("<circle>32.9525,-115.5527 12.5</circle><circle>x</circle>"))
 
