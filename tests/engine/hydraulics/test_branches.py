@@ -30,7 +30,7 @@ def test_A09_lateral_joins_a_main_through_a_tee():
 
 @pytest.mark.parametrize("angle", [30, 45, 60, 90])
 @pytest.mark.parametrize("branch_share", [0.1, 0.35, 0.5, 0.9])
-@pytest.mark.parametrize("bore_share", [0.45, 0.8, 1.0])
+@pytest.mark.parametrize("bore_share", [0.45, 0.55, 0.8, 1.0])
 def test_agrees_with_the_fluids_library(angle, branch_share, bore_share):
     run_m3s, branch_m3s = 0.01 * (1 - branch_share), 0.01 * branch_share
     legs = {"D_run": BORE_M, "D_branch": bore_share * BORE_M}

@@ -133,6 +133,11 @@ def test_refuses_a_curve_that_rises(fit):
         fit(points)
 
 
+def test_refuses_a_flat_curve():
+    with pytest.raises(RisingPumpCurve, match="only the falling part"):
+        fit_pump_curve([PumpPoint(0.0, 7.0), PumpPoint(0.001, 7.0), PumpPoint(0.002, 4.0)])
+
+
 @pytest.mark.parametrize(
     ("points", "words"),
     [

@@ -99,6 +99,31 @@ def test_agrees_with_the_fluids_library(kind, theirs):
     assert fitting_k(Fitting(kind), BORE_M) == pytest.approx(theirs(BORE_M), rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("kind", "printed_k"),
+    [
+        # K of 2 in fittings as handbooks print them after Crane (f_T 0.019), from memory.
+        (FittingKind.ELBOW_90, 0.57),
+        (FittingKind.ELBOW_45, 0.30),
+        (FittingKind.LONG_ELBOW_90, 0.27),
+        (FittingKind.TEE_RUN, 0.38),
+        (FittingKind.TEE_BRANCH, 1.14),
+        # Any size: sharp entry and exit as Crane has them; union as handbooks, from memory.
+        (FittingKind.ENTRY, 0.5),
+        (FittingKind.EXIT, 1.0),
+        (FittingKind.UNION, 0.04),
+    ],
+)
+def test_prints_the_handbooks_k_for_two_inch_fittings(kind, printed_k):
+    assert fitting_k(Fitting(kind), BORE_M) == pytest.approx(printed_k, rel=0.02)
+
+
+def test_bends_a_long_elbow_as_the_fluids_library_does():
+    theirs = fluids.fittings.bend_rounded(Di=BORE_M, angle=90, bend_diameters=1.5, method="Crane")
+
+    assert fitting_k(Fitting(FittingKind.LONG_ELBOW_90), BORE_M) == pytest.approx(theirs, rel=0.03)
+
+
 def test_charges_a_narrow_seat_as_the_fluids_library_does():
     narrow = Fitting(FittingKind.LIFT_CHECK, 1, seat_share=0.8)
     theirs = fluids.fittings.K_lift_check_valve_Crane(

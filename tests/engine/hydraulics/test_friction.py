@@ -97,6 +97,16 @@ def test_keeps_the_two_trade_forms_apart_by_at_most_two_percent():
     assert 0.005 < abs(one / two - 1) < 0.02
 
 
+def test_writes_the_same_formula_in_si_as_in_feet():
+    # 4.727 ft/(ft3/s)^1.852 and 10.67 m/(m3/s)^1.852 are one formula, rounded twice.
+    metric, feet = (
+        hazen_williams_loss(40 * GPM_M3S, 30.0, 1.61 * INCH_M, HazenWilliams(150, form))
+        for form in (HazenWilliamsForm.SI, HazenWilliamsForm.EPANET)
+    )
+
+    assert metric == pytest.approx(feet, rel=0.003)
+
+
 def test_follows_the_customary_velocity_formula():
     # v = 0.4085 Q/d^2 in ft/s, gpm, in (trade handbooks, from memory): 0.4085*40/1.61^2 = 6.304.
     assert pipe_velocity(40 * GPM_M3S, 1.61 * INCH_M) / FOOT_M == pytest.approx(6.304, abs=0.002)

@@ -58,6 +58,13 @@ def test_charges_the_branch_for_entering_a_full_main():
     assert joint.entry_loss_m == pytest.approx((1 + tee.branch_k) * speed_head_m)
 
 
+def test_backs_up_from_a_drowned_end_when_overfull():
+    # As above with 0.5 m over the end's invert instead of its 0.10226 m crown: 0.8 + 0.5 + 0.8.
+    busy = replace(MAIN, other_flow_m3s=2 * FULL_M3S - 0.002, tailwater_m=0.5)
+
+    assert state_at_joint(busy, 0.002, BRANCH_M).level_above_floor_m == pytest.approx(2.1)
+
+
 def test_drowns_when_water_stands_over_its_end():
     # 0.5 m over the end's invert (0.8 m above our floor): level 1.3 m, and the fall on top:
     # S (Q/Q_full)^2 L.
