@@ -12,6 +12,7 @@ from drainservice.engine.hydraulics.amounts import (
 from drainservice.engine.hydraulics.curves import PumpCurve
 from drainservice.engine.hydraulics.duty_point import DutyPoint, balance
 from drainservice.engine.hydraulics.fittings import (
+    LIFTING_CONSTANT,
     Fitting,
     FittingKind,
     lifting_velocity,
@@ -31,14 +32,8 @@ from drainservice.engine.hydraulics.shared_main import (
     state_at_joint,
 )
 
-# Three-point Gauss-Legendre on 0..1: places and weights.
-CHECK_VALVES: Final = (
-    FittingKind.SWING_CHECK,
-    FittingKind.SWING_CHECK_CLEARWAY,
-    FittingKind.LIFT_CHECK,
-    FittingKind.ANGLE_LIFT_CHECK,
-)
 DAYLIGHT: Final = Daylight()
+# Three-point Gauss-Legendre on 0..1: places and weights.
 GAUSS: Final = ((0.5 - math.sqrt(0.15), 5 / 18), (0.5, 8 / 18), (0.5 + math.sqrt(0.15), 5 / 18))
 # A new pump may be 8 to 9 % off its sheet (ISO 9906 / HI 14.6 grade 2, from memory): two sd.
 CURVE_SD_SHARE: Final = 0.04
@@ -142,7 +137,7 @@ def is_valve_fully_open(sections: tuple[Section, ...], flow_m3s: float) -> bool:
         >= lifting_velocity(fitting.kind, seat_share=fitting.seat_share)
         for section in sections
         for fitting in section.fittings
-        if fitting.kind in CHECK_VALVES
+        if fitting.kind in LIFTING_CONSTANT
     )
 
 
@@ -175,12 +170,12 @@ def _friction_from(stored: dict[str, Any]) -> Friction:
 
 
 def _mean_flows(given: DutyInput) -> tuple[float, float]:
-    """Harmonic mean over the band of the flow into the line and of the pumps' own."""
+    """Mean over the time of emptying of the flow into the line, and of the pumps' own."""
     band_m = given.on_above_floor_m - given.off_above_floor_m
     points = [(duty_at(given, given.off_above_floor_m + x * band_m), w) for x, w in GAUSS]
-    line = 1 / sum(weight / point.flow_m3s for point, weight in points)
-    pumps = 1 / sum(weight / sum(point.pump_flows_m3s) for point, weight in points)
-    return line, pumps
+    time_share = sum(w / point.flow_m3s for point, w in points)
+    pumped = sum(w * sum(point.pump_flows_m3s) / point.flow_m3s for point, w in points)
+    return 1 / time_share, pumped / time_share
 
 
 def _state_of_joint(given: DutyInput, flow_m3s: float) -> JointState:

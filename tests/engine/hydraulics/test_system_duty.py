@@ -54,6 +54,18 @@ def test_empties_the_band_as_plain_stepping_does():
     assert average_duty(SYSTEM).flow.value == pytest.approx(plain_m3s, rel=1e-7)
 
 
+def test_gives_back_through_the_weep_hole_what_plain_stepping_gives_back():
+    weeping = replace(SYSTEM, weep_hole_m=3 / 16 * INCH_M)
+    band_m = SYSTEM.on_above_floor_m - SYSTEM.off_above_floor_m
+    slices = [
+        duty_at(weeping, SYSTEM.off_above_floor_m + (i + 0.5) * band_m / 200) for i in range(200)
+    ]
+    times = [1 / point.flow_m3s for point in slices]
+    pumped = sum(sum(p.pump_flows_m3s) * t for p, t in zip(slices, times, strict=True))
+
+    assert average_duty(weeping).pump_flow_m3s == pytest.approx(pumped / sum(times), rel=1e-6)
+
+
 def test_stands_on_the_plain_duty_point():
     static_m = SYSTEM.outlet_above_floor_m - SYSTEM.off_above_floor_m
 
