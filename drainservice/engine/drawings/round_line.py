@@ -28,6 +28,8 @@ from drainservice.engine.drawings.spread import Point
 from drainservice.engine.units import UnitSystem
 
 POST_PX = 13.0
+# With less room than this at a gate its street stands in the list alone.
+LEAST_ROOM_PX = 74.0
 ROW_PX = 18.0
 
 
@@ -76,6 +78,8 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
     across = _spread_across(facts, left, right)
     rooms = _rooms(across)
     names = [wrap(visit.name, 14, room) for visit, room in zip(facts.visits, rooms, strict=True)]
+    if min(rooms) < LEAST_ROOM_PX:
+        names = [[] for _ in names]
     top = 18 + ROW_PX * max(len(rows) for rows in names) + POST_PX + 14
     first, last = _clock_range(facts)
     bottom = top + min(max((last - first) * 0.52, 220), 420)
@@ -97,8 +101,6 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
         ((across[i + 1], y(visit.arrive_min)), (across[i + 1], y(visit.leave_min)))
         for i, visit in enumerate(facts.visits)
     ], (across[0], y(facts.starts_min)), (across[-1], y(facts.ends_min)))  # fmt: skip
-    sheet.add(letter(across[0] + 10, y(facts.starts_min) - 6, "yard", "soft", 13))
-    sheet.add(letter(right, y(facts.ends_min) + 22, "yard", "soft", 13, anchor="end"))
     foot = bottom + POST_PX + 14
     lowest = foot
     for visit, x, room in zip(facts.visits, across[1:-1], rooms, strict=True):
@@ -169,6 +171,9 @@ def _draw_below(
     """The plan at the left, what each gate means in words at its right."""
     left = 300.0
     y = top + 16
+    start = f"Sets out from the yard {say_clock(facts.starts_min, clock)}."
+    sheet.add(letter(left + 26, y, start, "soft"))
+    y += 25
     for number, visit in enumerate(facts.visits, 1):
         words = (
             f"{say_clock(visit.arrive_min, clock)}, {visit.name}, {say_promise(visit, clock)}: "

@@ -75,17 +75,37 @@ def _write_numbers(sheet: Sheet, points: list[Point], ways: list[list[Point]], b
     taken += [spot for way in ways for spot in _cover(way)]
     taken.append(Box(box.right - 34, box.top, box.right, box.top + 58))
     taken.append(Box(box.left, box.bottom - 30, box.left + 110, box.bottom))
-    for number_, (x, y) in enumerate(points[1:], 1):
-        half = measure(str(number_), 13, 650) / 2
+    for words, (x, y) in _join_near(points[1:]):
+        half = measure(words, 13, 650) / 2
         spots = [
             Box(x + dx - half, y + dy - 7, x + dx + half, y + dy + 7) for dx, dy in _around(half)
         ]
+        spots = [spot for spot in spots if box.left < spot.left and spot.right < box.right] or spots
         free = [spot for spot in spots if not any(_touch(spot, other) for other in taken)]
         spot = (free or spots)[0]
         taken.append(spot)
         x_mid, y_mid = spot.middle
-        words = str(number_)
         sheet.add(letter(x_mid, y_mid + 4.5, words, size=13, weight=650, anchor="middle"))
+
+
+def _join_near(points: list[Point]) -> list[tuple[str, Point]]:
+    """The numbers of the visits at each place; rings that nearly cover one another share words."""
+    places: list[tuple[list[str], Point]] = []
+    for number_, (x, y) in enumerate(points, 1):
+        near = (told for told, (px, py) in places if abs(px - x) < 8 and abs(py - y) < 8)
+        told = next(near, None)
+        if told is None:
+            places.append(([str(number_)], (x, y)))
+        else:
+            told.append(str(number_))
+    return [(_shorten(told), place) for told, place in places]
+
+
+def _shorten(told: list[str]) -> str:
+    """1, 2, 3; more than three: the first, the last and how many."""
+    if len(told) <= 3:
+        return ", ".join(told)
+    return f"{told[0]} ... {told[-1]} ({len(told)})"
 
 
 def _cover(way: list[Point]) -> list[Box]:
@@ -102,7 +122,9 @@ def _cover(way: list[Point]) -> list[Box]:
 def _around(half: float) -> list[Point]:
     near, far = 10 + half, 15.0
     ways = [(1, 0), (-1, 0), (0, -1), (0, 1), (0.8, -0.9), (-0.8, -0.9), (0.8, 0.9), (-0.8, 0.9)]
-    return [(dx * near * reach, dy * far * reach) for reach in (1.0, 1.7) for dx, dy in ways]
+    return [
+        (dx * near * reach, dy * far * reach) for reach in (1.0, 1.7, 2.5, 3.4) for dx, dy in ways
+    ]
 
 
 def _touch(one: Box, other: Box) -> bool:

@@ -50,8 +50,9 @@ def paint(fill: str = "none", stroke: str = "none", width: float = 1.0) -> str:
 def write_style() -> str:
     """The rules a page's style sheet needs for the drawings; its tokens are `--ink`, `--paper` ...
 
-    Widths: the wide drawing shows from 800 px up, so that its 15 px letters never shrink below
-    13 px (15 x 800 / 900 = 13.3); below that the one laid out for a phone shows.
+    Widths: in a `<div class="drawing-pair">` the wide drawing shows from 800 px up, so that its
+    15 px letters never shrink below 13 px (15 x 800 / 900 = 13.3), and on paper; below that the
+    one laid out for a phone shows.
     """
     rules = [
         ".drawing{display:block;max-width:100%;height:auto;font-variant-numeric:tabular-nums}",
@@ -60,9 +61,9 @@ def write_style() -> str:
         ".drawing a:hover .name,.drawing a:focus-visible .name{text-decoration:underline}",
         ".drawing a:focus-visible{outline:none}",
         ".drawing a:focus-visible .hit{stroke:var(--deep);stroke-width:2}",
-        ".drawing.wide{display:none}",
-        "@media (min-width:800px){.drawing.wide{display:block}"
-        ".drawing.wide+.drawing.phone{display:none}}",
+        ".drawing-pair>.wide{display:none}",
+        "@media (min-width:800px),print{.drawing-pair>.wide{display:block}"
+        ".drawing-pair>.phone{display:none}}",
     ]
     rules += [f".f-{name}{{fill:var(--{name})}}" for name in LIGHT]
     rules += [f".s-{name}{{stroke:var(--{name})}}" for name in LIGHT]
