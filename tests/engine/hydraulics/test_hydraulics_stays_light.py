@@ -1,4 +1,4 @@
-"""No page waits for the hydraulics: numpy and scipy come in only when a root is sought."""
+"""No page waits for the hydraulics: they need neither numpy nor scipy."""
 
 import subprocess
 import sys
