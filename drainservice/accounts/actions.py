@@ -125,19 +125,25 @@ def demo_link(*, at: datetime) -> str:
     return f"{settings.PUBLIC_URL}/in/{token}"
 
 
+def look_at_link(token: str, *, at: datetime) -> OneTimeLink | None:
+    """What a one-time link would do, without using it up."""
+    return (
+        OneTimeLink.objects.select_related("account__person")
+        .filter(token_hash=links.hash_of(token), used_at__isnull=True, expires_at__gt=at)
+        .first()
+    )
+
+
 def use_link(token: str, *, at: datetime) -> OneTimeLink | None:
     """Claim a one-time link by one conditional update; None if it is used, old or not ours.
 
-    A demo's link lets in each audience in turn, so it is not used up.
+    A demonstration's link lets in each audience in turn, so it is not used up.
     """
-    mine = OneTimeLink.objects.filter(
-        token_hash=links.hash_of(token), used_at__isnull=True, expires_at__gt=at
-    )
-    demo = mine.filter(purpose="demo").first()
-    if demo is not None:
-        return demo
-    found = mine.first()
-    return found if found is not None and mine.update(used_at=at) else None
+    link = look_at_link(token, at=at)
+    if link is None or link.purpose == "demo":
+        return link
+    mine = OneTimeLink.objects.filter(pk=link.pk, used_at__isnull=True)
+    return link if mine.update(used_at=at) else None
 
 
 def slow_down(what: str, who: str, *, at: datetime, most: int, every_s: float) -> None:

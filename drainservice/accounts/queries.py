@@ -138,3 +138,10 @@ def _one(rows: "QuerySet[Row]", pk: int) -> Row:
         return rows.get(pk=pk)
     except (ObjectDoesNotExist, ValueError, OverflowError):
         raise NotFound from None
+
+
+def demo_accounts() -> QuerySet[Account]:
+    """One account for each audience of a demonstration; none anywhere else."""
+    standing = technicians_and_office()
+    is_demo = Firm.objects.filter(is_demo=True).exists()
+    return standing.order_by("pk") if is_demo else standing.none()

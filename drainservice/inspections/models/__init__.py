@@ -7,7 +7,7 @@ from drainservice.inspections.models.defect import (
     SelfCheck,
     SelfCheckAnswer,
 )
-from drainservice.inspections.models.due import Due
+from drainservice.inspections.models.due import Due, Reckoning
 from drainservice.inspections.models.inspection import (
     Inspection,
     Look,
@@ -30,6 +30,7 @@ __all__ = [
     "Origin",
     "Outcome",
     "Reading",
+    "Reckoning",
     "Recommendation",
     "Result",
     "SelfCheck",

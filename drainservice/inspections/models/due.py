@@ -4,40 +4,61 @@ from django.db import models
 from django.db.models import Q, UniqueConstraint
 
 from drainservice.accounts.bounds import no_longer_than, one_of
-from drainservice.inspections.models.defect import Defect
 from drainservice.inspections.models.inspection import LookKind
 from drainservice.register.models import System
 
 KINDS = [*LookKind.values, "mend", "access"]
+FLAGS = ["past_pump_test", "clogged_pit", "past"]
+
+
+class Reckoning(models.Model):
+    """One counting of a system's dates: inputs and model version, to be replayed years later."""
+
+    system = models.ForeignKey(System, models.CASCADE, related_name="reckonings")
+    today = models.DateField()
+    inputs = models.JSONField()
+    inputs_hash = models.CharField(max_length=64)
+    model_version = models.CharField(max_length=20)
+    made_at = models.DateTimeField()
+    # Counted again with the same inputs and the same dates: only this moves.
+    confirmed_on = models.DateField()
+
+    class Meta:
+        constraints = no_longer_than("reckoning", inputs_hash=64, model_version=20)
+        indexes = [models.Index(fields=["system", "-id"], name="reckoning_latest")]
+
+    def __str__(self) -> str:
+        return f"reckoning {self.pk}"
 
 
 class DueQuerySet(models.QuerySet["Due"]):
     """Due rows; a replaced row is retired, never changed."""
 
     def current(self) -> "DueQuerySet":
-        """The row that holds now for each system, kind and defect."""
+        """The row that holds now for each system, kind and what it concerns."""
         return self.filter(retired_at__isnull=True)
 
 
 class Due(models.Model):
-    """One due date with everything that made it, so that it can be replayed years later."""
+    """One due date with its candidates, the one that governed, and the reason in sentences."""
 
     system = models.ForeignKey(System, models.CASCADE, related_name="dues")
+    reckoning = models.ForeignKey(Reckoning, models.CASCADE, related_name="dues")
     kind = models.CharField(max_length=12, choices=[(k, k) for k in KINDS])
-    defect = models.ForeignKey(Defect, models.CASCADE, related_name="dues", null=True, blank=True)
-    # Empty: cannot be judged (a lid under paving, or nothing to judge by).
-    due_on = models.DateField(null=True, blank=True)
-    opens_on = models.DateField(null=True, blank=True)
+    # The part or defect that a mend or access row concerns, else empty.
+    what = models.CharField(max_length=40, blank=True)
+    due_on = models.DateField()
+    opens_on = models.DateField()
+    # The due day drawn forward by what a dead pump would do there: the order of the due list.
+    rank_on = models.DateField()
+    # False: the lid is buried or nothing can be seen; the date still stands.
+    can_be_judged = models.BooleanField(default=True)
     governed_by = models.CharField(max_length=40)
-    candidates = models.JSONField(default=dict)
-    inputs = models.JSONField(default=dict)
-    model_version = models.CharField(max_length=20)
-    reason = models.JSONField(default=list)
+    # The engine's whole answer: candidates, reason, range, what would lengthen it.
+    answer = models.JSONField()
     reason_text = models.TextField(blank=True)
-    # Chance of finding the pump dead on the due day, for ranking; empty where it means nothing.
+    # Chance of finding the pump dead after a year; empty where it means nothing.
     dead_chance = models.FloatField(null=True, blank=True)
-    # Worst first: days over, weighted by consequence. Set when flagged.
-    inputs_hash = models.CharField(max_length=64)
     made_at = models.DateTimeField()
     retired_at = models.DateTimeField(null=True, blank=True)
     flagged_at = models.DateTimeField(null=True, blank=True)
@@ -47,33 +68,24 @@ class Due(models.Model):
 
     class Meta:
         constraints = [
-            *no_longer_than(
-                "due",
-                governed_by=40,
-                model_version=20,
-                reason_text=5000,
-                inputs_hash=64,
-                flag=20,
-            ),
+            *no_longer_than("due", governed_by=40, what=40, reason_text=5000, flag=20),
             one_of("due", "kind", KINDS),
-            one_of("due", "flag", ["", "past_pump_test", "clogged_pit", "past"]),
+            one_of("due", "flag", ["", *FLAGS]),
             UniqueConstraint(
-                fields=["system", "kind"],
-                condition=Q(retired_at__isnull=True, defect__isnull=True),
+                fields=["system", "kind", "what"],
+                condition=Q(retired_at__isnull=True),
                 name="one_current_due_per_system_and_kind",
-            ),
-            UniqueConstraint(
-                fields=["defect", "kind"],
-                condition=Q(retired_at__isnull=True, defect__isnull=False),
-                name="one_current_due_per_defect",
             ),
         ]
         indexes = [
             models.Index(
-                fields=["due_on", "id"],
+                fields=["rank_on", "id"],
                 condition=Q(retired_at__isnull=True),
                 name="due_in_order",
-            )
+            ),
+            models.Index(
+                fields=["due_on"], condition=Q(retired_at__isnull=True), name="due_by_day"
+            ),
         ]
 
     def __str__(self) -> str:

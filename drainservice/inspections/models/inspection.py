@@ -82,6 +82,7 @@ class Inspection(Kept):
     arrived_at = models.DateTimeField(null=True, blank=True)
     left_at = models.DateTimeField(null=True, blank=True)
     device = models.CharField(max_length=80, blank=True)
+    body_hash = models.CharField(max_length=64, blank=True, editable=False)
     # Work and parts are counted, never priced: one line each.
     work_lines = models.TextField(blank=True)
     note = models.TextField(blank=True)

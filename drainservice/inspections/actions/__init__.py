@@ -1,0 +1,41 @@
+"""Writing what was found, what is wrong, and what is due."""
+
+from drainservice.inspections.actions.after import (
+    after_inspection,
+    after_self_check,
+    give_self_check,
+    note_stop_gap,
+)
+from drainservice.inspections.actions.defects import (
+    answer_recommendation,
+    check_as_built,
+    find_defect,
+    mend_defect,
+    recommend,
+)
+from drainservice.inspections.actions.due import find_due, flag_overdue, refresh_due
+from drainservice.inspections.actions.record import (
+    AnotherInspection,
+    DayAhead,
+    NothingLookedAt,
+    record_inspection,
+)
+
+__all__ = [
+    "AnotherInspection",
+    "DayAhead",
+    "NothingLookedAt",
+    "after_inspection",
+    "after_self_check",
+    "answer_recommendation",
+    "check_as_built",
+    "find_defect",
+    "find_due",
+    "flag_overdue",
+    "give_self_check",
+    "mend_defect",
+    "note_stop_gap",
+    "recommend",
+    "record_inspection",
+    "refresh_due",
+]

@@ -1,0 +1,156 @@
+"""What follows from a closed inspection and from a household's bucket test."""
+
+from datetime import UTC, date, datetime, time
+from typing import Any
+
+from django.db import transaction
+
+from drainservice.accounts import history, wall
+from drainservice.accounts.asker import Asker
+from drainservice.inspections.actions.defects import find_defect, mend_defect
+from drainservice.inspections.actions.due import refresh_due
+from drainservice.inspections.models import (
+    Defect,
+    Down,
+    Inspection,
+    Look,
+    LookKind,
+    Outcome,
+    SelfCheck,
+    SelfCheckAnswer,
+    WhyNot,
+)
+from drainservice.register import queries as register
+from drainservice.register.actions import change_part, known
+from drainservice.register.models import Cover, Pump, System
+from jobs import queue
+
+FAILED = {
+    SelfCheckAnswer.DID_NOT_START,
+    SelfCheckAnswer.LEVEL_STOOD,
+    SelfCheckAnswer.DID_NOT_STOP,
+}
+
+
+@transaction.atomic
+def after_inspection(
+    *,
+    asker: Asker,
+    inspection_id: str,
+    found: list[list[str]] | None = None,
+    mended: list[str] | None = None,
+    **_: Any,
+) -> None:
+    """Downs, defects and due dates that a closed inspection changes. Repeating it adds nothing."""
+    inspection = Inspection.objects.select_related("system__site").get(pk=inspection_id)
+    system = inspection.system
+    for look in Look.objects.standing().filter(inspection=inspection).select_related("pump"):
+        _after_look(look, inspection, asker)
+    for kind, part, note in found or []:
+        find_defect(
+            system,
+            asker=asker,
+            kind=kind,
+            part=part,
+            note=note,
+            found_on=inspection.on,
+            inspection=inspection,
+        )
+    standing = Defect.objects.standing().filter(system=system, mended_on__isnull=True)
+    for defect in standing.filter(kind__in=mended or [], found_on__lte=inspection.on):
+        mend_defect(defect, asker=asker, on=inspection.on, inspection=inspection)
+    refresh_due(asker=asker, system_id=system.pk)
+
+
+@transaction.atomic
+def give_self_check(
+    system: System, *, asker: Asker, answer: str, on: date, **seen: Any
+) -> SelfCheck:
+    """A household's bucket test. The same answer of the same day is one answer."""
+    standing = SelfCheck.objects.standing().filter(
+        system=system, on=on, answer=answer, person_id=asker.person_id
+    )
+    found = standing.first()
+    if found is not None:
+        return found  # type: ignore[no-any-return]
+    row = SelfCheck(system=system, person_id=asker.person_id, on=on, answer=answer, **seen)
+    check = history.enter(row, asker=asker)
+    queue.put("self_check.given", key=str(check.pk), at=asker.at, self_check_id=check.pk)
+    return check
+
+
+@transaction.atomic
+def after_self_check(*, asker: Asker, self_check_id: int, **_: Any) -> None:
+    """A pump that a household saw fail is down; the dates follow."""
+    check = SelfCheck.objects.select_related("system__site").get(pk=self_check_id)
+    if check.answer in FAILED:
+        pump = Pump.objects.standing().filter(system=check.system, until_on__isnull=True).first()
+        if pump is not None:
+            _put_down(pump, asker, since=_noon(check.on, check.system), look=None)
+    refresh_due(asker=asker, system_id=check.system_id)
+
+
+@transaction.atomic
+def note_stop_gap(down: Down, *, asker: Asker, stop_gap: str, told: bool) -> Down:
+    """What keeps the water out until the pump runs again, and whether the household knows."""
+    told_at = asker.at if told and down.told_at is None else down.told_at
+    return history.keep(down, asker=asker, stop_gap=stop_gap, told_at=told_at)
+
+
+def _after_look(look: Look, inspection: Inspection, asker: Asker) -> None:
+    if look.kind == LookKind.PUMP and look.passed is not None:
+        pump = look.pump or _first_pump(inspection)
+        if pump is not None and pump.until_on is None:
+            _after_pump_test(look, pump, inspection, asker)
+    if look.why_not == WhyNot.LID_COVERED:
+        _lid_is_covered(inspection, asker)
+
+
+def _after_pump_test(look: Look, pump: Pump, inspection: Inspection, asker: Asker) -> None:
+    open_down = Down.objects.standing().filter(pump=pump, proven_at__isnull=True).first()
+    moment = inspection.left_at or _noon(inspection.on, inspection.system)
+    if look.passed is False:
+        _put_down(pump, asker, since=moment, look=look)
+    elif look.outcome == Outcome.DONE and open_down is not None and moment >= open_down.since_at:
+        history.keep(open_down, asker=asker, proven_at=moment, proven_by=look)
+    if look.passed is False:
+        _prove_false(inspection, asker)
+
+
+def _put_down(pump: Pump, asker: Asker, *, since: datetime, look: Look | None) -> None:
+    if not Down.objects.standing().filter(pump=pump, proven_at__isnull=True).exists():
+        was_proven_later = Down.objects.standing().filter(pump=pump, proven_at__gte=since)
+        if not was_proven_later.exists():
+            history.enter(Down(pump=pump, since_at=since, found_by=look), asker=asker)
+
+
+def _prove_false(inspection: Inspection, asker: Asker) -> None:
+    """A pump found dead within a month of the household's "it ran": that answer weighs less."""
+    system = inspection.system
+    checks = SelfCheck.objects.standing().filter(
+        system=system,
+        answer=SelfCheckAnswer.RAN_AND_STOPPED,
+        on__lte=inspection.on,
+        proved_false_on__isnull=True,
+    )
+    last = checks.order_by("-on").first()
+    if last is not None and (inspection.on - last.on).days <= 31:
+        history.keep(last, asker=asker, proved_false_on=inspection.on)
+
+
+def _lid_is_covered(inspection: Inspection, asker: Asker) -> None:
+    """The lid could not be reached: that is a fact of the as-built, and reaching it becomes due."""
+    whole = register.whole(inspection.system, day=inspection.on)
+    lid = whole.access_point
+    if lid is not None and lid.covered_by in {"", Cover.NOTHING}:
+        change_part(lid, asker=asker, **known("told", covered_by=Cover.OTHER))
+
+
+def _first_pump(inspection: Inspection) -> Pump | None:
+    on = inspection.on
+    whole = register.whole(inspection.system, day=on)
+    return whole.pump
+
+
+def _noon(day: date, system: System) -> datetime:
+    return wall.instant(day, time(12, 0), system.site.zone).astimezone(UTC)

@@ -1,0 +1,164 @@
+"""Writing an inspection whole, once; a correction is a new one that names the old."""
+
+from django.db import transaction
+
+from drainservice.accounts import history
+from drainservice.accounts.asker import Asker, CannotBeDone
+from drainservice.accounts.text import clean_line, clean_text
+from drainservice.inspections.models import Inspection, Look, Outcome, Reading, Result
+from drainservice.inspections.models.reading_kinds import check_reading
+from drainservice.inspections.models.record import InspectionRecord, LookRecord
+from drainservice.inspections.queries.sums import Sum, sums_of
+from drainservice.register import queries as register
+from drainservice.register.models import Pump, System
+from drainservice.register.queries import Whole
+from jobs import queue
+
+
+class AnotherInspection(CannotBeDone):
+    """The same id arrived with other words."""
+
+
+class NothingLookedAt(CannotBeDone):
+    """An inspection without a look says nothing."""
+
+
+class DayAhead(CannotBeDone):
+    """An inspection of a day that has not come."""
+
+
+@transaction.atomic
+def record_inspection(system: System, *, asker: Asker, record: InspectionRecord) -> Inspection:
+    """Store an inspection with its looks, readings, sums and findings, and close it.
+
+    The same record again is the same inspection. Errors: AnotherInspection, NothingLookedAt,
+    DayAhead, ReadingRefused; nothing is stored then.
+    """
+    standing = Inspection.objects.filter(pk=record.id).first()
+    if standing is not None:
+        return _the_same(standing, system, record)
+    _judge(system, asker, record)
+    inspection = history.enter(_row(system, asker, record), asker=asker)
+    whole = register.whole(system, day=record.on)
+    for look in record.looks:
+        _write_look(inspection, whole, look, asker)
+    queue.put(
+        "inspection.closed",
+        key=str(inspection.pk),
+        at=asker.at,
+        inspection_id=str(inspection.pk),
+        found=[[d.kind, d.part, d.note] for d in record.defects_found],
+        mended=list(record.kinds_mended),
+    )
+    return inspection
+
+
+def _the_same(standing: Inspection, system: System, record: InspectionRecord) -> Inspection:
+    if standing.system_id == system.pk and standing.body_hash == record.body_hash():
+        return standing
+    raise AnotherInspection(
+        "An inspection with this number is stored already and says something else. Open the "
+        "stored one, and write what differs as a correction."
+    )
+
+
+def _judge(system: System, asker: Asker, record: InspectionRecord) -> None:
+    if not record.looks:
+        raise NothingLookedAt("Say of at least one look whether it was done, and if not, why.")
+    if record.on > register.today_at(system.site, asker.at):
+        raise DayAhead("The day of the inspection lies ahead; write the day on which you looked.")
+    for look in record.looks:
+        for reading in look.readings:
+            check_reading(reading.kind, reading.value)
+
+
+def _row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
+    corrected = None
+    if record.corrects is not None:
+        corrected = Inspection.objects.filter(pk=record.corrects, system=system).first()
+        if corrected is None:
+            raise CannotBeDone("The inspection to correct is not one of this system's.")
+    return Inspection(
+        id=record.id,
+        system=system,
+        on=record.on,
+        on_span=record.on_span,
+        person_id=asker.account_id,
+        person_named=clean_line(record.person_named, most=200, what="The name"),
+        origin=record.origin,
+        arrived_at=record.arrived_at,
+        left_at=record.left_at,
+        device=clean_line(record.device, most=80, what="The device"),
+        body_hash=record.body_hash(),
+        work_lines=clean_text(record.work_lines, most=5000, what="The work"),
+        note=clean_text(record.note, most=5000, what="The note"),
+        closed_at=asker.at,
+        corrects=corrected,
+    )
+
+
+def _write_look(inspection: Inspection, whole: Whole, record: LookRecord, asker: Asker) -> Look:
+    look = history.enter(
+        Look(
+            inspection=inspection,
+            kind=record.kind,
+            outcome=record.outcome,
+            why_not=record.why_not,
+            next_step=clean_line(record.next_step, most=200, what="The next step"),
+            next_step_on=record.next_step_on,
+            passed=_passed(record, whole),
+            pump=_pump_at(whole, record.pump_position),
+            note=clean_line(record.note, most=1000, what="The note"),
+        ),
+        asker=asker,
+    )
+    history.enter_rows(
+        [
+            Reading(
+                look=look,
+                kind=r.kind,
+                value=r.value,
+                uncertainty=r.uncertainty,
+                seconds_into_test=r.seconds_into_test,
+            )
+            for r in record.readings
+        ],
+        asker=asker,
+    )
+    if record.outcome != Outcome.NOT_DONE:
+        sums = sums_of(whole, record.kind, {r.kind: r.value for r in record.readings})
+        history.enter_rows([_result(look, one) for one in sums], asker=asker)
+    return look
+
+
+def _passed(record: LookRecord, whole: Whole) -> bool | None:
+    """A pump that ran while the level stood has failed; one that the water never reached was not
+    tested, whatever was ticked."""
+    if record.kind != "pump" or record.outcome == Outcome.NOT_DONE:
+        return record.passed if record.outcome != Outcome.NOT_DONE else None
+    readings = {r.kind: r.value for r in record.readings}
+    high_m, low_m = readings.get("pump_down_from_m"), readings.get("pump_down_to_m")
+    on_m = whole.pump.on_level_m if whole.pump else None
+    if record.passed and high_m is not None:
+        # A hand's breadth of error in either level; judgement, no source.
+        if on_m is not None and high_m < on_m - 0.05:
+            return None
+        if low_m is not None and low_m >= high_m:
+            return False
+    return record.passed
+
+
+def _pump_at(whole: Whole, position: int) -> Pump | None:
+    return next((p for p in whole.pumps if p.position == position), None)
+
+
+def _result(look: Look, one: Sum) -> Result:
+    outputs = one.outputs if not one.missing else {"missing": one.missing}
+    return Result(
+        look=look,
+        what=one.what,
+        inputs=one.inputs,
+        outputs=outputs,
+        verdict=one.verdict,
+        model_version=one.model_version,
+    )

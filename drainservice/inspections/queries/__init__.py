@@ -1,0 +1,1 @@
+"""Reading what was found, what is wrong, and what is due."""

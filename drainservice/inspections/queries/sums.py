@@ -1,0 +1,407 @@
+"""The sums of a look: rows of the register and readings into the engine, and its answer back.
+
+Each sum is either an answer or a sentence that says what is missing; nothing is guessed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from drainservice.engine.hydraulics.back_flow import BackFlowTest, judge_back_flow
+from drainservice.engine.hydraulics.curves import PumpPoint, fit_pump_curve
+from drainservice.engine.hydraulics.drawdown import DrawdownTest, RefillReading, measure_flow
+from drainservice.engine.hydraulics.fittings import Fitting, FittingKind
+from drainservice.engine.hydraulics.flow_against_duty import judge_flow
+from drainservice.engine.hydraulics.friction import HazenWilliams
+from drainservice.engine.hydraulics.line import Section, water_held
+from drainservice.engine.hydraulics.measured import Measured
+from drainservice.engine.hydraulics.plan_area import BoxPit, RoundPit, area_between
+from drainservice.engine.hydraulics.shared_main import Daylight, SharedMain
+from drainservice.engine.hydraulics.system_duty import (
+    DAYLIGHT,
+    DutyInput,
+    average_duty,
+    duty_input_from,
+)
+from drainservice.engine.interval import MODEL_VERSION
+from drainservice.engine.soakage.foretell import foretell_full_drain_time
+from drainservice.engine.soakage.pit import Pit as SoakPit
+from drainservice.engine.soakage.pit import box_pit, round_pit
+from drainservice.engine.units import INCH_M
+from drainservice.register.queries import Whole
+
+# How surely a length is known, as sd over value; judgement, no source.
+SD_SHARE = {"measured": 0.01, "drawn": 0.03, "told": 0.05, "assumed": 0.10}
+# A poured volume gives the area to 3 %; judgement, no source.
+AREA_SD_SHARE = {"measured": 0.03, "drawn": 0.08, "told": 0.08, "assumed": 0.12}
+VOID_SD = 0.03
+LEVEL_SD_M = 0.25 * INCH_M
+STOPWATCH_SD_S = 0.5
+# New PVC; an aged line of other pipe is rougher (from memory).
+HAZEN_WILLIAMS_C = {"pvc": 150.0, "abs": 150.0, "polyethylene": 150.0, "corrugated": 100.0}
+CHECK_VALVES = {
+    "swing": FittingKind.SWING_CHECK,
+    "lift": FittingKind.LIFT_CHECK,
+    "spring": FittingKind.LIFT_CHECK,
+}
+TEE_DEGREES = 90.0
+WYE_DEGREES = 45.0
+
+
+class Missing(ValueError):
+    """What the sum needs and nobody has written down."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One computed result: what went in, what came out, the verdict, and what is missing."""
+
+    what: str
+    inputs: dict[str, Any]
+    outputs: dict[str, Any]
+    verdict: str
+    missing: str = ""
+    model_version: str = MODEL_VERSION
+
+
+def area_of(whole: Whole, low_m: float, high_m: float) -> Measured:
+    """Effective plan area of the pit, m2: as poured where it was measured, else from its shape.
+
+    Errors: Missing.
+    """
+    pit = whole.pit
+    if pit is not None and pit.plan_area_m2 is not None:
+        return Measured(pit.plan_area_m2, pit.plan_area_m2 * AREA_SD_SHARE[pit.plan_area_m2_how])
+    if pit is None or not pit.length_m or not pit.insert_diameter_m:
+        raise Missing(
+            "Write down the pit's size and the insert's diameter, or pour a known volume and "
+            "read the rise: without them a fall of the level is no flow."
+        )
+    insert = _length(pit, "insert_diameter_m")
+    void = Measured(pit.void_ratio or 0.40, VOID_SD)
+    if pit.shape == "round":
+        shape: BoxPit | RoundPit = RoundPit(insert, _length(pit, "length_m"), void)
+    else:
+        width = "width_m" if pit.width_m else "length_m"
+        shape = BoxPit(insert, _length(pit, "length_m"), _length(pit, width), void)
+    return area_between(shape, low_m, high_m).measured
+
+
+def duty_input_of(whole: Whole) -> DutyInput:
+    """The whole discharge as the engine wants it. Errors: Missing, naming the first gap."""
+    pump, line = whole.pump, whole.line
+    if pump is None:
+        raise Missing("There is no pump on record here.")
+    points = [p for p in pump.curve_points.all() if p.removed_at is None]
+    if not points:
+        raise Missing("The pump's head at a flow is not on record; find its plate or its sheet.")
+    if pump.on_level_m is None or pump.off_level_m is None:
+        raise Missing("The levels at which the pump starts and stops are not on record.")
+    if line is None or line.lift_m is None:
+        raise Missing("The lift from the pit's floor to the outlet is not on record.")
+    sections = _sections(whole)
+    if not sections:
+        raise Missing("The discharge line's size and length are not on record.")
+    curve = fit_pump_curve([PumpPoint(p.flow_m3s, p.head_m) for p in points])
+    valve = whole.valve
+    return DutyInput(
+        pumps=(curve,),
+        sections=sections,
+        outlet_above_floor_m=line.lift_m,
+        on_above_floor_m=pump.on_level_m,
+        off_above_floor_m=pump.off_level_m,
+        weep_hole_m=_weep_hole(valve),
+        joint=_joint(whole),
+    )
+
+
+def flow_against_duty(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
+    """The drawdown test: is this pump, at this lift, as strong as when new?
+
+    None where the test was not read. Errors of the engine are sentences in `missing`.
+    """
+    needed = ("pump_down_from_m", "pump_down_to_m", "pump_down_s")
+    if not all(name in readings for name in needed):
+        return None
+    high_m, low_m, seconds = (readings[name] for name in needed)
+    try:
+        duty_input = duty_input_of(whole)
+        test = _drawdown_test(whole, readings, high_m, low_m, seconds)
+        return weigh_flow({"duty": asdict(duty_input), "test": asdict(test)})
+    except ValueError as gap:
+        return Sum("flow_against_duty", dict(readings), {}, "", missing=str(gap))
+
+
+def weigh_flow(inputs: dict[str, Any]) -> Sum:
+    """The sum itself from stored inputs, now or years later."""
+    duty = average_duty(duty_input_from(inputs["duty"]))
+    flow = measure_flow(_test_from(inputs["test"]))
+    judged = judge_flow(flow.flow, duty.flow)
+    outputs = {
+        "test_m3s": flow.flow.value,
+        "test_sd_m3s": flow.flow.sd,
+        "inflow_m3s": flow.inflow.value,
+        "duty_m3s": duty.flow.value,
+        "duty_sd_m3s": duty.flow.sd,
+        "duty_head_m": duty.at_middle.head_m,
+        "ratio": judged.ratio,
+        "ratio_sd": judged.ratio_sd,
+        "chance_below": judged.chance_below_limit,
+        "largest_cause": flow.largest_cause,
+        "is_valve_fully_open": duty.is_valve_fully_open,
+    }
+    return Sum("flow_against_duty", inputs, outputs, str(judged.verdict))
+
+
+def back_flow(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
+    """Did the line come back through the valve? None where the rise was not read."""
+    rise_m = readings.get("rise_after_stop_m")
+    if rise_m is None:
+        return None
+    try:
+        line = whole.line
+        sections = _sections(whole)
+        if line is None or not sections:
+            raise Missing("The discharge line's size and length are not on record.")
+        off_m = whole.pump.off_level_m if whole.pump and whole.pump.off_level_m else 0.0
+        inputs = {
+            "area_m2": area_of(whole, off_m, off_m + max(rise_m, 0.1)).value,
+            "rise_m": rise_m,
+            "level_error_m": LEVEL_SD_M,
+            "line_volume_m3": water_held(_up_to(sections, line.high_point_m)),
+        }
+        return weigh_back_flow(inputs)
+    except ValueError as gap:
+        return Sum("back_flow", dict(readings), {}, "", missing=str(gap))
+
+
+def weigh_back_flow(inputs: dict[str, Any]) -> Sum:
+    """The back-flow sum from stored inputs."""
+    judged = judge_back_flow(BackFlowTest(**inputs))
+    verdicts = {"tight": "good", "weeps": "watch", "stuck_open": "act"}
+    outputs = {
+        "returned_m3": judged.returned_m3,
+        "share": judged.returned_share.value,
+        "says": str(judged.verdict),
+        "advice": judged.advice,
+    }
+    verdict = verdicts.get(str(judged.verdict), "repeat")
+    return Sum("back_flow", inputs, outputs, verdict)
+
+
+def soakage(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
+    """Rate from two levels, and the drain time of the full pit against the jurisdiction's limit."""
+    needed = ("drain_from_m", "drain_to_m", "drain_s")
+    limit_h = whole.site.jurisdiction.drain_limit_h
+    if not all(name in readings for name in needed):
+        told_s = readings.get("drain_time_s")
+        if told_s is None:
+            return None
+        inputs = {"told_s": told_s, "limit_s": limit_h * 3600}
+        return weigh_soakage(inputs)
+    from_m, to_m, seconds = (readings[name] for name in needed)
+    try:
+        pit = _soak_pit(whole)
+        inputs = {
+            "seconds": [0.0, seconds],
+            "depths_m": [from_m, to_m],
+            "pit": asdict(pit),
+            "full_depth_m": _full_depth(whole),
+            "temperature_c": readings.get("water_temperature_c"),
+            "limit_s": limit_h * 3600,
+        }
+        return weigh_soakage(inputs)
+    except ValueError as gap:
+        return Sum("soakage", dict(readings), {}, "", missing=str(gap))
+
+
+def weigh_soakage(inputs: dict[str, Any]) -> Sum:
+    """The drain-time sum from stored inputs. A told time carries no definition of its own."""
+    from drainservice.engine.soakage.viscosity import reduce_time_to_20c
+
+    if "told_s" in inputs:
+        time_s = inputs["told_s"]
+        outputs: dict[str, Any] = {"drain_time_s": time_s, "counts": "unstated>unstated"}
+    else:
+        foretold = foretell_full_drain_time(
+            inputs["seconds"],
+            inputs["depths_m"],
+            SoakPit(**inputs["pit"]),
+            inputs["full_depth_m"],
+        )
+        time_s = foretold.drain_time.time_s
+        outputs = {
+            "drain_time_s": time_s,
+            "drain_time_sd_s": foretold.time_sd_s,
+            "rate_ms": foretold.rate.rate_ms,
+            "lowest_seen_m": foretold.lowest_seen_m,
+            "counts": foretold.drain_time.definition.code,
+        }
+        if inputs["temperature_c"] is not None:
+            outputs["drain_time_20c_s"] = reduce_time_to_20c(time_s, inputs["temperature_c"])
+    share = time_s / inputs["limit_s"]
+    outputs["share_of_limit"] = share
+    verdict = "act" if share > 1 else "watch" if share > 0.75 else "good"
+    return Sum("soakage", inputs, outputs, verdict)
+
+
+def silt(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
+    """Silt against the limit: 60 % of the sump, 6 in below the invert, 1 in below the intake."""
+    depth_m = readings.get("sediment_m")
+    if depth_m is None:
+        return None
+    pit, pump = whole.pit, whole.pump
+    if pit is None or pit.sump_depth_m is None:
+        gap = "The sump's depth below the lowest inlet is not on record."
+        return Sum("silt", dict(readings), {}, "", missing=gap)
+    try:
+        return weigh_silt(
+            {
+                "sediment_m": depth_m,
+                "sump_m": pit.sump_depth_m,
+                "intake_m": pump.intake_level_m if pump else None,
+            }
+        )
+    except ValueError as gap_:
+        return Sum("silt", dict(readings), {}, "", missing=str(gap_))
+
+
+def weigh_silt(inputs: dict[str, Any]) -> Sum:
+    """The silt sum from stored inputs."""
+    from drainservice.engine.fouling.sediment import Sump, SumpWithPump, find_sediment_limit
+
+    intake_m = inputs["intake_m"]
+    sump = Sump(inputs["sump_m"]) if intake_m is None else SumpWithPump(inputs["sump_m"], intake_m)
+    limit = find_sediment_limit(sump)
+    share = inputs["sediment_m"] / limit.depth_m if limit.depth_m > 0 else float("inf")
+    outputs = {"limit_m": limit.depth_m, "limit_by": str(limit.limit_by), "share_of_limit": share}
+    return Sum("silt", inputs, outputs, "act" if share > 1 else "watch" if share > 0.75 else "good")
+
+
+SUMS = {
+    "pump": [flow_against_duty],
+    "valve": [back_flow],
+    "percolation": [soakage],
+    "sediment": [silt],
+}
+WEIGHED = {
+    "flow_against_duty": weigh_flow,
+    "back_flow": weigh_back_flow,
+    "soakage": weigh_soakage,
+    "silt": weigh_silt,
+}
+
+
+def sums_of(whole: Whole, look: str, readings: Mapping[str, float]) -> list[Sum]:
+    """Every sum that a look's readings allow."""
+    made = [make(whole, readings) for make in SUMS.get(look, [])]
+    return [one for one in made if one is not None]
+
+
+def _length(row: Any, field: str) -> Measured:
+    value = getattr(row, field)
+    return Measured(value, value * SD_SHARE[getattr(row, f"{field}_how")])
+
+
+def _drawdown_test(
+    whole: Whole, readings: Mapping[str, float], high_m: float, low_m: float, seconds: float
+) -> DrawdownTest:
+    drop_sd_m = LEVEL_SD_M * 2**0.5
+    refills = ()
+    if "refill_rise_m" in readings and "refill_s" in readings:
+        refill = RefillReading(
+            time_s=Measured(readings["refill_s"], STOPWATCH_SD_S),
+            rise_m=Measured(readings["refill_rise_m"], drop_sd_m),
+        )
+        refills = (refill,)
+    return DrawdownTest(
+        area_of(whole, low_m, high_m),
+        Measured(high_m - low_m, drop_sd_m),
+        Measured(seconds, STOPWATCH_SD_S),
+        refills,
+    )
+
+
+def _test_from(stored: dict[str, Any]) -> DrawdownTest:
+    refills = tuple(
+        RefillReading(
+            time_s=Measured(**r["time_s"]),
+            rise_m=Measured(**r["rise_m"]),
+            between_same_marks=r["between_same_marks"],
+        )
+        for r in stored["refills"]
+    )
+    fields = {k: Measured(**v) for k, v in stored.items() if k != "refills"}
+    return DrawdownTest(**fields, refills=refills)
+
+
+def _sections(whole: Whole) -> tuple[Section, ...]:
+    made = []
+    for rank, row in enumerate(whole.sections):
+        if row.diameter_m is None or row.length_m is None:
+            raise Missing("A section of the discharge line has no size or length on record.")
+        fittings = [
+            Fitting(FittingKind(f.kind), f.count)
+            for f in row.fittings.all()
+            if f.removed_at is None
+        ]
+        valve = whole.valve
+        if rank == 0 and valve is not None and valve.is_present:
+            fittings.append(Fitting(CHECK_VALVES.get(valve.kind, FittingKind.SWING_CHECK)))
+        c = HAZEN_WILLIAMS_C.get(row.material, 140.0)
+        made.append(Section(row.length_m, row.diameter_m, HazenWilliams(c), tuple(fittings)))
+    return tuple(made)
+
+
+def _up_to(sections: tuple[Section, ...], high_point_m: float | None) -> tuple[Section, ...]:
+    """The part of the line that can run back: up to its first high point."""
+    if high_point_m is None:
+        return sections
+    kept, left = [], high_point_m
+    for section in sections:
+        if left <= 0:
+            break
+        length_m = min(section.length_m, left)
+        kept.append(Section(length_m, section.inside_diameter_m))
+        left -= length_m
+    return tuple(kept) or sections[:1]
+
+
+def _weep_hole(valve: Any) -> float:
+    if valve is None or not valve.has_weep_hole:
+        return 0.0
+    return float(valve.weep_hole_m or 0.1875 * INCH_M)
+
+
+def _joint(whole: Whole) -> Daylight | SharedMain:
+    line = whole.line
+    main = line.main if line else None
+    if line is None or main is None or main.diameter_m is None or not main.slope:
+        return DAYLIGHT
+    return SharedMain(
+        inside_diameter_m=main.diameter_m,
+        slope=main.slope,
+        length_m=main.length_m or 0.0,
+        invert_above_floor_m=line.lift_m or 0.0,
+        tailwater_m=(main.surcharge_head_m or 0.0) if main.surcharges else 0.0,
+        branch_angle_degrees=TEE_DEGREES if line.joint == "tee" else WYE_DEGREES,
+    )
+
+
+def _soak_pit(whole: Whole) -> SoakPit:
+    pit = whole.pit
+    if pit is None or not pit.length_m:
+        raise Missing("Write down the pit's size: without it a fall of the level is no rate.")
+    void, insert_m = pit.void_ratio or 0.40, pit.insert_diameter_m or 0.0
+    if pit.shape == "round":
+        return round_pit(pit.length_m, void, insert_m)
+    return box_pit(pit.length_m, pit.width_m or pit.length_m, void, insert_m)
+
+
+def _full_depth(whole: Whole) -> float:
+    """Water as deep as the lowest inlet lets it stand; without one, most of the pit."""
+    pit = whole.pit
+    if pit is None or pit.depth_m is None:
+        raise Missing("The pit's depth is not on record.")
+    inverts = [d.invert_depth_m for d in whole.downspouts if d.invert_depth_m is not None]
+    return pit.depth_m - max(inverts) if inverts and max(inverts) < pit.depth_m else pit.depth_m

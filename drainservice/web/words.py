@@ -1,0 +1,168 @@
+"""How states, days and amounts read: whole phrases, in the firm's units and clock."""
+
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from drainservice.accounts import wall
+from drainservice.accounts.queries import firm as the_firm
+from drainservice.engine.drawings.pit_mark import pit_mark
+from drainservice.engine.units import UnitSystem, show
+from drainservice.inspections.models import Due
+from drainservice.visits.models import State, Visit
+
+register = template.Library()
+CLEAR_DAYS = 60
+NOW_DAYS = 7
+
+
+@register.filter
+def day(value: date | None) -> str:
+    """Tue 12 May, with the year where it is not this one's neighbour."""
+    return f"{value:%a} {value.day} {value:%b}" if value else ""
+
+
+@register.filter
+def long_day(value: date | None) -> str:
+    """Tuesday 12 May 2027."""
+    return f"{value:%A} {value.day} {value:%B} {value:%Y}" if value else ""
+
+
+@register.filter
+def year_day(value: date | None) -> str:
+    """12 May 2027."""
+    return f"{value.day} {value:%B} {value:%Y}" if value else ""
+
+
+@register.filter
+def hour(value: time | datetime | None) -> str:
+    """8, 8:30: no zeros nobody would say."""
+    if value is None:
+        return ""
+    return f"{value.hour}:{value:%M}" if value.minute else f"{value.hour}"
+
+
+@register.filter
+def window(visit: Visit) -> str:
+    """8 to 10."""
+    if visit.window_from is None:
+        return ""
+    return f"{hour(visit.window_from)} to {hour(visit.window_to)}"
+
+
+@register.filter
+def site_time(at: datetime | None, site: Any) -> str:
+    """8:05 on the site's clock."""
+    return f"{wall.local(at, site.zone):%-H:%M}" if at else ""
+
+
+@register.filter
+def firm_time(at: datetime | None) -> str:
+    """Mon 10 May 2027, 8:00 on the firm's clock."""
+    if at is None:
+        return ""
+    firm = the_firm()
+    here = wall.local(at, firm.zone if firm else "UTC")
+    return f"{here:%a} {here.day} {here:%b} {here:%Y}, {here:%-H:%M}"
+
+
+@register.filter
+def visit_phrase(visit: Visit) -> str:
+    """The visit's state as a whole phrase."""
+    when = f"{day(visit.day)}, {window(visit)}"
+    who = visit.technician.person.name.split()[0] if visit.technician else "Somebody"
+    zone = visit.site.zone
+
+    def at(moment: datetime | None) -> str:
+        return f"{wall.local(moment, zone):%-H:%M}" if moment else ""
+
+    if visit.state == State.PLANNED:
+        if visit.meant_for is None:
+            return "Meant to be made; nobody has been told."
+        monday = visit.meant_for - timedelta(days=visit.meant_for.weekday())
+        return f"Meant for the week of {monday.day} {monday:%B}; nobody has been told."
+    if visit.state == State.OFFERED:
+        return f"Offered {when}; waiting for the answer."
+    if visit.state == State.HELD:
+        return f"{when}: kept free until {at(visit.held_until)}."
+    if visit.state == State.AGREED:
+        if visit.was_moved and visit.moved_from_day:
+            return f"Now {when}; it was {day(visit.moved_from_day)}."
+        return f"Agreed for {when}."
+    if visit.state == State.AT_PIT:
+        return f"{who} has been at the pit since {at(visit.arrived_at)}."
+    if visit.state == State.MADE:
+        return f"Made on {_said_day(visit.day)}; the report has gone out."
+    if visit.state == State.NOT_REACHED:
+        return "We came and could not reach the lid."
+    off = wall.local(visit.called_off_at, zone).date() if visit.called_off_at else None
+    return f"Called off by {visit.called_off_by or 'us'} on {_said_day(off)}."
+
+
+def due_state(due: Due, today: date) -> str:
+    """clear, later, now, past or unseen: read off the day, never stored."""
+    if due.due_on is None:
+        return "unseen"
+    left = (due.due_on - today).days
+    if left < 0:
+        return "past"
+    if left <= NOW_DAYS:
+        return "now"
+    return "later" if left <= CLEAR_DAYS else "clear"
+
+
+def due_phrase(due: Due, today: date) -> str:
+    """When it is due, as a phrase."""
+    state = due_state(due, today)
+    if due.due_on is None:
+        return "Cannot be judged: nothing to judge by."
+    left = (due.due_on - today).days
+    on = f"{due.due_on.day} {due.due_on:%B}" + ("" if abs(left) < 330 else f" {due.due_on:%Y}")
+    if state == "past":
+        over = -left
+        return f"Due since {on}, {over} {'day' if over == 1 else 'days'} over."
+    if state == "now":
+        return "Due today." if left == 0 else f"Due this week, by {on}."
+    if state == "later":
+        return f"Due {on}, {left} days left."
+    return f"Nothing due before {due.due_on.day} {due.due_on:%B} {due.due_on:%Y}."
+
+
+@register.simple_tag
+def due_words(due: Due, today: date) -> str:
+    """The phrase, in a template."""
+    return due_phrase(due, today)
+
+
+@register.simple_tag
+def due_mark(due: Due, today: date) -> SafeString:
+    """The pit mark: how soon, as a drawing of our own with its own words."""
+    return mark_safe(pit_mark(due_state(due, today)))
+
+
+@register.filter
+def amount(value: float | None, quantity: str) -> str:
+    """A number in SI as the firm reads it: 38 gpm, 4 ft 6 in; "not known" where it is empty."""
+    if value is None:
+        return "not known"
+    firm = the_firm()
+    return show(value, quantity, UnitSystem(firm.units if firm else "trade"))
+
+
+@register.filter
+def lid(code: str) -> str:
+    """K7Q-4MD."""
+    return f"{code[:3]}-{code[3:]}"
+
+
+@register.filter
+def count_of(number: int, words: str) -> str:
+    """2 systems, 1 system: "system,systems"."""
+    one, many = words.split(",")
+    return f"{number} {one if number == 1 else many}"
+
+
+def _said_day(value: date | None) -> str:
+    return f"{value.day} {value:%B}" if value else "an unknown day"
