@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
 from drainservice.engine.explain import Sentence
 from drainservice.engine.interval.facts import SystemFacts
+from drainservice.engine.interval.plain import to_plain
 
 
 class DueKind(StrEnum):
@@ -126,6 +128,11 @@ class DueDate:
     can_be_judged: bool = True
     defect: str = ""
 
+    def as_stored(self) -> dict[str, Any]:
+        """Plain JSON values of this one date, without the inputs all dates share."""
+        stored: dict[str, Any] = to_plain(self)
+        return stored
+
 
 @dataclass(frozen=True, slots=True)
 class DueDates:
@@ -145,3 +152,8 @@ class DueDates:
     def of(self, kind: DueKind) -> DueDate | None:
         """The earliest due of that kind, None where the kind does not apply."""
         return next((due for due in self.dues if due.kind is kind), None)
+
+    def as_stored(self) -> dict[str, Any]:
+        """Plain JSON values: inputs, model version, day, and every date with its reason."""
+        stored: dict[str, Any] = to_plain(self)
+        return stored

@@ -7,8 +7,17 @@ from enum import StrEnum
 from drainservice.engine.asbuilt.facts import AsBuilt
 from drainservice.engine.asbuilt.known import Known, unknown
 from drainservice.engine.interval.settings import FirmSettings
+from drainservice.engine.interval.yearly import MonthDay, Span
 from drainservice.engine.reliability.history import PumpTest
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
+
+
+class RuleSaysNoDay(ValueError):
+    """A rule gives neither a cycle nor a day, or both."""
+
+
+class ShortestAboveLongest(ValueError):
+    """A part's shortest interval exceeds its longest."""
 
 
 class LookKind(StrEnum):
@@ -49,22 +58,6 @@ class Origin(StrEnum):
 
     HANDED_OVER = "handed_over"
     ADOPTED = "adopted"
-
-
-@dataclass(frozen=True, slots=True)
-class MonthDay:
-    """A day of every year; 29 February counts as 28 February in other years."""
-
-    month: int
-    day: int
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A spell of every year, both ends included; it may run over new year."""
-
-    starts: MonthDay
-    ends: MonthDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +124,12 @@ class JurisdictionRule:
     every_days: int | None = None
     by_day: MonthDay | None = None
 
+    def __post_init__(self) -> None:
+        if (self.every_days is None) == (self.by_day is None):
+            raise RuleSaysNoDay(
+                f"The rule of {self.source!r} needs either a number of days or a day of the year."
+            )
+
 
 @dataclass(frozen=True, slots=True)
 class TypeCap:
@@ -140,6 +139,14 @@ class TypeCap:
     part: str
     shortest_days: int
     longest_days: int
+
+    def __post_init__(self) -> None:
+        if not 0 < self.shortest_days <= self.longest_days:
+            raise ShortestAboveLongest(
+                f"For the {self.part} the shortest interval is {self.shortest_days} days and the "
+                f"longest {self.longest_days}; the shortest must be above zero and not above the "
+                "longest."
+            )
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,8 +57,9 @@ class FirmSettings:
     """The firm's own answers; days before a wet season by which a look is due and may begin.
 
     `dead_in_spring`: of all pumps opened in spring, the share that do not pump (unknown: the rates
-    of judgement stand). `gap_days` serves the gap rule for pumps, `gap_days_other` looks without
-    a rate: done within so many days before the season, they count for it.
+    of judgement stand). `prior` is that of this pump's class; refitted on the firm's own tests, it
+    stands above the answer. `gap_days` serves the gap rule for pumps; looks without a rate that
+    were done within `gap_days_other` before a season count for it.
     """
 
     dead_in_spring: Known[float] = field(default_factory=unknown)

@@ -34,6 +34,11 @@ def is_a_test(test: PumpTest) -> bool:
     return needs_no_level or test.level_passed_on
 
 
+def proves_again(test: PumpTest) -> bool:
+    """True for a pass that ends a pump's time as dead: seen by more than the household alone."""
+    return test.passed and test.tester is not SeenBy.HOUSEHOLD
+
+
 def sights_of(
     tests: Sequence[PumpTest], train: Train, known_good_on: date, household: float = 1.0
 ) -> list[Sight]:
@@ -43,7 +48,10 @@ def sights_of(
     least hidden c. What a test shows is known good from then on, the rest keeps ageing until a
     fuller test. A failure is evidence up to its day; when mended the whole clock starts again on
     `mended_on`. No time counts while the pump is dead. `household` is the sensitivity of that
-    household's passes. Tests before `known_good_on` raise SeenBeforeKnownGood.
+    household's passes: below 1 they do not start the clock again but stand as doubted passes
+    before the next sure test, and a sure pass makes them moot. A pump found dead and not mended
+    stays dead until somebody other than the household sees it run.
+    Tests before `known_good_on` raise SeenBeforeKnownGood.
     """
     real = sorted((t for t in tests if is_a_test(t)), key=lambda t: t.on)
     if real and real[0].on < known_good_on:
@@ -55,22 +63,28 @@ def sights_of(
     by_day = dict(zip(days, exposures_until(train, known_good_on, days), strict=True))
     clock = _Clock(real, train)
     sights: list[Sight] = []
+    doubted: list[float] = []
     dead_until: date | None = known_good_on
     for test in real:
-        if dead_until is None and test.passed:
+        if dead_until is None and proves_again(test):
             clock.restart(by_day[test.on])
             dead_until = test.on
         elif dead_until is not None and test.on >= dead_until:
             shown = clock.shown_by(test)
-            unseen = clock.unseen(shown, by_day[test.on])
-            sights.append(Sight(test.passed, unseen, _trust(test, household)))
+            unseen = max([clock.unseen(shown, by_day[test.on]), *doubted])
+            if test.passed and _trust(test, household) < 1:
+                doubted.append(unseen)
+                continue
             if test.passed:
+                sights.append(Sight(True, clock.unseen(shown, by_day[test.on])))
                 clock.see(shown, by_day[test.on])
-            elif test.mended_on is not None:
-                clock.restart(by_day[test.mended_on])
-                dead_until = test.mended_on
             else:
-                dead_until = None
+                sights.append(Sight(False, unseen, household if doubted else 1.0, tuple(doubted)))
+                dead_until = test.mended_on
+                clock.restart(by_day[test.mended_on or test.on])
+            doubted = []
+    if doubted:
+        sights.append(Sight(True, doubted[-1], household, tuple(doubted[:-1])))
     return sights
 
 

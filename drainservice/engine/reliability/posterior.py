@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from drainservice.engine.reliability.checked import inner_share, not_negative, positive, share
@@ -24,12 +25,14 @@ class HistoryCannotBe(ValueError):
 @dataclass(frozen=True, slots=True)
 class Sight:
     """One test as evidence: `exposure` is nominal failures expected (rate x years, dimensionless)
-    among what this test can show since it was last shown good; `sensitivity` s the chance that a
-    failure it can show is in truth reported."""
+    among what this test can show since it was last surely shown good; `sensitivity` s the chance
+    that a failure it can show is in truth reported. `doubted` are the exposures, rising, at which
+    passes of that sensitivity were reported before this test since the last sure one."""
 
     passed: bool
     exposure: float
     sensitivity: float = 1.0
+    doubted: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,8 +88,10 @@ def posterior_after(
     """Posterior of theta on the grid: prior Gamma(a, b) times the likelihood of every test.
 
     With m = theta x exposure and sensitivity s: pass e^{-m} + (1-s)(1-e^{-m}), found failed
-    s (1 - e^{-m}). The grid is even in ln theta (401 points from 1e-5 to 60), so weights carry
-    d theta = theta d(ln theta). Agrees with the closed forms to 1e-8.
+    s (1 - e^{-m}). After doubted passes at m_1 .. m_k, a_i = e^{-m_i}, a_0 = 1: failure found
+    sum_i (a_i - a_{i+1}) (1-s)^{k-i} + a_k - e^{-m}; the last of them still open likewise with a_k
+    alone. The grid is even in ln theta (401 points from 1e-5 to 60), so weights carry d theta =
+    theta d(ln theta). Agrees with the closed forms to 1e-8.
     Raises HistoryCannotBe when every theta has likelihood zero.
     """
     import numpy as np
@@ -96,11 +101,8 @@ def posterior_after(
     log_weight = log_weight - theta * _sure_exposure(sights)
     for sight in sights:
         _check(sight)
-        if not sight.passed:
-            log_weight = log_weight + np.log(-np.expm1(-theta * max(sight.exposure, 1e-12)))
-        elif sight.sensitivity < 1:
-            alive = np.exp(-theta * sight.exposure)
-            log_weight = log_weight + np.log(alive + (1 - sight.sensitivity) * (1 - alive))
+        if not _is_sure_pass(sight):
+            log_weight = log_weight + np.log(_likelihood(theta, sight))
     top = log_weight.max()
     if not np.isfinite(top):
         raise HistoryCannotBe(
@@ -110,13 +112,37 @@ def posterior_after(
     return Posterior(theta, weight / weight.sum(), positive("nominal rate", nominal_per_a))
 
 
+def _is_sure_pass(sight: Sight) -> bool:
+    return sight.passed and sight.sensitivity >= 1
+
+
 def _sure_exposure(sights: Sequence[Sight]) -> float:
-    return sum(s.exposure for s in sights if s.passed and s.sensitivity >= 1)
+    return sum(s.exposure for s in sights if _is_sure_pass(s))
+
+
+def _likelihood(theta: "Array", sight: Sight) -> "Array":
+    """Chance of what was seen, at each theta; a constant factor of a failure is left out."""
+    import numpy as np
+
+    exposure = max(sight.exposure, 1e-12)
+    if not sight.doubted and not sight.passed:
+        return -np.expm1(-theta * exposure)
+    marks = [0.0, *sight.doubted, *([exposure] if sight.passed else [])]
+    alive = [np.exp(-theta * mark) for mark in marks]
+    last = len(marks) - 1
+    seen = alive[last] - (0.0 if sight.passed else np.exp(-theta * exposure))
+    for i in range(last):
+        seen = seen + (alive[i] - alive[i + 1]) * (1 - sight.sensitivity) ** (last - i)
+    chance: Array = np.maximum(seen, 1e-300)
+    return chance
 
 
 def _check(sight: Sight) -> None:
     not_negative("exposure of a test", sight.exposure)
     share("sensitivity of a test", sight.sensitivity)
+    marks = [0.0, *sight.doubted, sight.exposure]
+    if any(later < earlier for earlier, later in pairwise(marks)):
+        raise HistoryCannotBe("Doubted passes must come in order of time, before their test.")
     if not sight.passed and sight.sensitivity == 0:
         raise HistoryCannotBe("A test that cannot see failures reports one; correct its kind.")
 

@@ -11,6 +11,7 @@ from drainservice.engine.reliability.evidence import (
     sights_of,
 )
 from drainservice.engine.reliability.history import PumpTest, SeenBy, SightKind
+from drainservice.engine.reliability.posterior import posterior_after
 from drainservice.engine.reliability.train import Build, BuildIsMissing, Train, nominal_per_a
 
 START = date(2024, 1, 1)
@@ -117,8 +118,35 @@ def test_answers_that_proved_false_weigh_less():
     assert household_sensitivity(0, 0) == pytest.approx(0.9)
     assert household_sensitivity(0, 2) == pytest.approx(0.75)
     assert household_sensitivity(10, 0) == pytest.approx(0.95)
-    sights = sights_of([bucket(date(2025, 1, 1)), proof(date(2025, 2, 1))], SOUND, START, 0.75)
-    assert [s.sensitivity for s in sights] == [0.75, 1.0]
+    sights = sights_of([bucket(date(2025, 1, 1))], SOUND, START, 0.75)
+    assert [s.sensitivity for s in sights] == [0.75]
+
+
+def test_sure_pass_makes_a_doubted_one_moot():
+    tests = [bucket(date(2025, 1, 1)), proof(date(2025, 2, 1))]
+
+    got, alone = sights_of(tests, SOUND, START, 0.75), sights_of(tests[1:], SOUND, START)
+    assert [s.passed for s in got] == [True]
+    assert got[0].exposure == pytest.approx(alone[0].exposure, rel=1e-12)
+
+
+def test_answer_found_false_the_next_day_does_not_blacken_the_pump():
+    """good ──366 d──▶ household "it ran" ──1 d──▶ found dead"""
+    tests = [bucket(date(2025, 1, 1)), proof(date(2025, 1, 2), passed=False)]
+    sights = sights_of(tests, SOUND, START, 0.9)
+    alone = sights_of(tests[1:], SOUND, START)
+
+    # m1 = 0.1458, m = 0.1959: (1 - a1) 0.1 + a1 - e^-m stands against 1 - e^-m alone; both speak of
+    # one failure within a year, not of one within a day.
+    assert sights[0].doubted == (pytest.approx(0.1458, abs=1e-4),)
+    doubted, sure = (posterior_after(s, 0.195).mean() for s in (sights, alone))
+    assert 0.8 * sure < doubted < sure
+
+
+def test_household_alone_does_not_raise_the_dead():
+    tests = [proof(date(2025, 1, 1), passed=False), bucket(date(2025, 2, 1))]
+
+    assert [s.passed for s in sights_of(tests, SOUND, START, 0.9)] == [False]
 
 
 def test_test_before_the_pump_was_known_good_is_refused_in_words():

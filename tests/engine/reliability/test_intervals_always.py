@@ -117,6 +117,16 @@ def test_evidence_never_counts_more_time_than_has_passed(seen):
     assert sum(s.exposure for s in sights) <= 0.195 * years.days / 365.25 + 1e-9
 
 
+@given(tests, day, st.floats(0.5, 1), target)
+def test_a_household_pass_on_any_day_never_shortens(seen, on, trust, goal):
+    start, train = date(2015, 1, 1), Train((Build(date(2015, 1, 1)),))
+    answer = PumpTest(on, SightKind.BUCKET, True, SeenBy.HOUSEHOLD)
+
+    before = posterior_after(sights_of(seen, train, start, trust), 0.195)
+    after = posterior_after(sights_of([*seen, answer], train, start, trust), 0.195)
+    assert solve_interval_a(after, goal) * SLACK >= solve_interval_a(before, goal)
+
+
 @settings(max_examples=60)
 @given(st.floats(0.01, 2), st.floats(0.05, 40), st.floats(0.05, 5))
 def test_floods_stay_below_failures_and_below_the_product_rule(rate, storms, years):

@@ -77,6 +77,21 @@ def test_posterior_agrees_with_a_drawn_fleet():
     assert belief.mean() == pytest.approx(0.195 * alike.mean(), abs=0.0015)
 
 
+def test_doubted_passes_before_a_failure_agree_with_drawing_lives():
+    """good ── 0.1 "it ran" ── 0.2 "it ran" ── 0.3 found dead, each answer right 6 times in 10"""
+    random = np.random.default_rng(5)
+    theta = random.gamma(2, 0.5, 2_000_000)
+    life = random.exponential(1, theta.size) / theta
+    seen_dead = life < 0.3
+    for mark in (0.1, 0.2):
+        seen_dead &= (life > mark) | (random.random(theta.size) > 0.6)
+    alike = theta[seen_dead]
+    belief = ps.posterior_after([Sight(False, 0.3, 0.6, (0.1, 0.2))], 1.0)
+
+    # About 300,000 are alike; standard error of their mean 0.8/550 = 0.0015.
+    assert belief.mean() == pytest.approx(alike.mean(), abs=0.006)
+
+
 def test_unbelieved_pass_says_nothing():
     belief = ps.posterior_after([Sight(True, 0.5, 0.0)], 0.2)
 
@@ -95,5 +110,7 @@ def test_impossible_histories_are_refused_in_words():
         ps.posterior_from_durations([("maybe", 1)], 2, 10)
     with pytest.raises(ps.HistoryCannotBe, match="cannot see failures"):
         ps.posterior_after([Sight(False, 0.1, 0.0)], 0.2)
+    with pytest.raises(ps.HistoryCannotBe, match="in order of time"):
+        ps.posterior_after([Sight(False, 0.1, 0.9, (0.2,))], 0.2)
     with pytest.raises(ValueError, match="exposure of a test"):
         ps.posterior_after([Sight(True, -0.1)], 0.2)
