@@ -66,6 +66,8 @@ def demand_on_pump(
             "The level to reach lies above the rest level and not above the rim,"
             " and a day's rain falls within the day."
         )
+    if not (roof_area_m2 > 0.0 and 0.0 < coefficient <= 1.0):
+        raise PitImpossible("Give a roof area above zero and a runoff coefficient within 0 to 1.")
     filling = begin_filling(pit)
     flow_per_m = coefficient * roof_area_m2 / block_s
     passed: list[date] = []

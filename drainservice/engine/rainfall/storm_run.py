@@ -34,8 +34,9 @@ def run_storm(
     switches only at a step's beginning, as a float that is looked at once a step.
     trace_every_s: keep the level about so often (0: not at all).
     Explicit steps of 1 to 10 s; volumes closed to rounding, but each start may pump up to one
-    step too long (run_season has no such error for rain in blocks). Source: continuity; judged against
-    EPA SWMM 5.2. Raises StepTooLong, InflowUnusable, PitImpossible.
+    step too long (run_season has no such error, for rain in blocks).
+    Source: continuity; judged against EPA SWMM 5.2.
+    Raises StepTooLong, InflowUnusable, PitImpossible.
     """
     pumps = tuple(pumps)
     check_pumps_fit(pit, pumps)

@@ -1,13 +1,17 @@
 """Where a warning holds: polygons, circles, and the codes of counties and zones."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import islice
 from math import asin, cos, radians, sin, sqrt
 
 EARTH_RADIUS_M = 6371008.8
 Point = tuple[float, float]
+UGC = re.compile(r"([A-Z]{2}[CZ])?(\d{3}|ALL)(?:>(\d{3}))?(?![^->])")
+# The United States have some 7,000 counties and zones; a longer list is meant to do harm.
+MOST_CODES = 20_000
 
 
 class Cover(StrEnum):
@@ -94,30 +98,32 @@ def normal_codes(written: Iterable[str]) -> frozenset[str]:
     they are written, in capitals.
     Source: 47 CFR 11.31 (SAME) and NWS Instruction 10-1702 (UGC), from memory.
     """
-    found: set[str] = set()
+    return frozenset(islice(_each_code(written), MOST_CODES))
+
+
+def _each_code(written: Iterable[str]) -> Iterator[str]:
     for text in written:
-        for word in re.split(r"[\s,;]+", text.upper()):
+        for word in filter(None, re.split(r"[\s,;]+", text.upper())):
             if re.fullmatch(r"\d{5,6}", word):
-                found.add(word[-5:])
-            elif word:
-                found.update(_spell_out(word) or {word})
-    return frozenset(found)
+                yield word[-5:]
+            elif UGC.match(word):
+                yield from _spell_out(word)
+            else:
+                yield word
 
 
-def _spell_out(word: str) -> set[str]:
-    found: set[str] = set()
+def _spell_out(word: str) -> Iterator[str]:
     state = ""
     for part in word.split("-"):
-        match = re.fullmatch(r"([A-Z]{2}[CZ])?(\d{3}|ALL)(?:>(\d{3}))?", part)
+        match = UGC.fullmatch(part)
         if match is None:
             continue
         state = match[1] or state
         if state and match[2] == "ALL":
-            found.add(state + "000")
+            yield state + "000"
         elif state:
             last = int(match[3] or match[2])
-            found.update(f"{state}{n:03d}" for n in range(int(match[2]), last + 1))
-    return found
+            yield from (f"{state}{n:03d}" for n in range(int(match[2]), last + 1))
 
 
 def codes_meet(warned: frozenset[str], own: frozenset[str]) -> bool:

@@ -143,6 +143,11 @@ def test_refuses_a_record_that_misses_a_month():
         demand_on_pump(PIT, 100.0, 1.0, rain, level_m=0.6)
 
 
+def test_refuses_a_system_without_a_roof():
+    with pytest.raises(PitImpossible, match="roof area above zero"):
+        demand_on_pump(PIT, 0.0, 1.0, made_up_rain(1, {}), level_m=0.5)
+
+
 def test_refuses_a_level_above_the_rim():
     with pytest.raises(PitImpossible):
         demand_on_pump(PIT, 100.0, 1.0, made_up_rain(1, {}), level_m=1.5)

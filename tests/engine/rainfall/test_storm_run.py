@@ -145,6 +145,16 @@ def test_counts_starts_and_running_time_worked_by_hand():
     assert run.pumped_m3 == pytest.approx(3.0, abs=0.01)
 
 
+def test_a_pump_with_its_off_level_at_the_bottom_stops_when_the_pit_is_dry():
+    # 0.5 m3 at 0.001 m3/s is gone in 500 s; it must not run on for the rest of the hour.
+    pump = OnOffPump(0.001, 0.5, 0.0)
+
+    run = run_storm(straight_pit(1.0, 1.0), [pump], [], 3600.0, start_level_m=0.5)
+
+    assert run.running_s[0] == pytest.approx(500.0, abs=1.0)
+    assert run.pumped_m3 == pytest.approx(0.5)
+
+
 def test_a_weak_pump_runs_longer_and_keeps_the_pit_less_low():
     pump = OnOffPump(0.002, 0.7, 0.2)
     inflow = [(0, 0.0015), (3000, 0.0015)]

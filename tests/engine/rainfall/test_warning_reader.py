@@ -290,6 +290,24 @@ def test_files_that_are_not_whole_xml_are_refused_by_name(content):
 
 
 @pytest.mark.parametrize(
+    "area",
+    [
+        "<geocode><valueName>UGC</valueName><value>"
+        + "AKZ000>999-" * 85_000
+        + "</value></geocode>",
+        "<polygon>" + "1,1 2,2 3, 3 " * 75_000 + "x</polygon>",
+        "<polygon>" + "1 " * 490_000 + "</polygon>",
+    ],
+    ids=["ranges", "points", "numbers"],
+)
+def test_long_lists_do_not_hold_up_the_server(area):
+    begun = time.perf_counter()
+    read_warning(made_up(area))
+
+    assert time.perf_counter() - begun < 5.0
+
+
+@pytest.mark.parametrize(
     "content", ["<html><body/></html>", made_up().replace("cap:1.2", "cap:1.0"), "<alert/>"]
 )
 def test_other_xml_is_refused_by_name(content):
