@@ -181,10 +181,11 @@ def _build(folder: Path, lock: Path, recipe: Recipe, *, log: Path, held: int) ->
             )
         pip += ["--python", python]
     with log.open("w+") as words:
-        _run([*venv, str(folder)], words, held)
+        _run([*venv, str(folder)], words, held, "Python could not make an environment")
         install = ["install", "--quiet", "--no-input", "--disable-pip-version-check"]
         install += ["--require-hashes", "--no-deps", "--no-compile", "--only-binary=:all:"]
-        _run([*pip, *install, *recipe.flags, "-r", str(lock)], words, held)
+        step = [*pip, *install, *recipe.flags, "-r", str(lock)]
+        _run(step, words, held, "The packages could not be fetched (is the network there?)")
     beside = folder / f"{STAMP}.{os.getpid()}"
     with beside.open("w") as file:
         file.write(stamp_of(lock))
@@ -195,7 +196,8 @@ def _build(folder: Path, lock: Path, recipe: Recipe, *, log: Path, held: int) ->
 
 def can_bring_pip() -> bool:
     """Whether this Python can put pip into a new environment (Debian splits that part off)."""
-    return importlib.util.find_spec("ensurepip") is not None
+    found = importlib.util.find_spec("ensurepip")
+    return found is not None and found.origin is not None
 
 
 def system_pip() -> tuple[int, ...]:
@@ -207,7 +209,7 @@ def system_pip() -> tuple[int, ...]:
     return tuple(int(part) for part in found.groups()) if found else (0, 0)
 
 
-def _run(command: Sequence[str], words: IO[str], held: int) -> None:
+def _run(command: Sequence[str], words: IO[str], held: int, failed: str) -> None:
     """Run one step to its end. It inherits the lock, so an orphan of a killed start keeps it."""
     settings = {k: v for k, v in os.environ.items() if k not in {"PIP_USER", "PIP_TARGET"}}
     step = subprocess.Popen(
@@ -228,8 +230,8 @@ def _run(command: Sequence[str], words: IO[str], held: int) -> None:
         words.seek(0)
         last = "".join(f"    {line}" for line in words.readlines()[-4:])
         raise CannotPrepare(
-            "The packages could not be put in place, and nothing was changed. Is the network "
-            f"there? Run it again when it is. The last words ({words.name}):\n{last.rstrip()}"
+            f"{failed}, and nothing was changed. Mend that and run it again. What was said "
+            f"last ({words.name}):\n{last.rstrip()}"
         )
 
 
