@@ -1,4 +1,4 @@
-"""Writing the register: sites, systems and their parts, dated and never overwritten."""
+"""Writing systems: each part dated and never overwritten; what changes is announced."""
 
 from datetime import date
 from typing import Any
@@ -8,33 +8,24 @@ from django.db.models import Model
 
 from drainservice.accounts import history, text
 from drainservice.accounts.asker import Asker, CannotBeDone
-from drainservice.accounts.codes import new_lid_code, seal
-from drainservice.accounts.models import Household, Kept, Person
+from drainservice.accounts.codes import new_lid_code
+from drainservice.accounts.models import Kept
 from drainservice.register import queries
 from drainservice.register.models import (
-    Access,
     AccessPoint,
-    Agreement,
     Backup,
     CheckValve,
     CurvePoint,
     Downspout,
-    EquipmentType,
     Fitting,
     How,
-    Jurisdiction,
     Line,
-    LocateTicket,
-    Part,
-    Permit,
     Pit,
     Pump,
     Section,
     SharedMain,
     Site,
-    Surrounding,
     System,
-    WetSeason,
 )
 from jobs import queue
 
@@ -53,100 +44,6 @@ def known(how: str = How.TOLD, **values: Any) -> dict[str, Any]:
         told[name] = value
         told[f"{name}_how"] = How.UNKNOWN if value in (None, "") else how
     return told
-
-
-@transaction.atomic
-def enter_jurisdiction(
-    *, asker: Asker, wet_seasons: list[tuple[str, str]], **values: Any
-) -> Jurisdiction:
-    """Whose rules hold, with its wet seasons as month-day pairs."""
-    jurisdiction = history.enter(Jurisdiction(**values), asker=asker)
-    history.enter_rows(
-        [WetSeason(jurisdiction=jurisdiction, starts=s, ends=e) for s, e in wet_seasons],
-        asker=asker,
-    )
-    return jurisdiction
-
-
-@transaction.atomic
-def enter_equipment_type(*, asker: Asker, **values: Any) -> EquipmentType:
-    """One type in the firm's catalogue."""
-    return history.enter(EquipmentType(**values), asker=asker)
-
-
-@transaction.atomic
-def enter_site(*, asker: Asker, address: str, codes: str = "", **values: Any) -> Site:
-    """A property; codes are sealed before they are stored."""
-    clean = text.clean_line(address, most=200, what="The address")
-    site = Site(address=clean, address_plain=queries.plain(clean), codes=seal(codes), **values)
-    return history.enter(site, asker=asker)
-
-
-@transaction.atomic
-def change_site(site: Site, *, asker: Asker, **new: Any) -> Site:
-    """Change a site; an address is searched by its plain form, codes are sealed."""
-    if "address" in new:
-        new["address"] = text.clean_line(new["address"], most=200, what="The address")
-        new["address_plain"] = queries.plain(new["address"])
-    if "codes" in new:
-        new["codes"] = seal(new["codes"])
-    return history.keep(site, asker=asker, **new)
-
-
-@transaction.atomic
-def note_surrounding(site: Site, *, asker: Asker, **values: Any) -> Surrounding:
-    """A tree, structure, private line or water from outside."""
-    return history.enter(Surrounding(site=site, **values), asker=asker)
-
-
-@transaction.atomic
-def note_permit(site: Site, *, asker: Asker, **values: Any) -> Permit:
-    """A permit."""
-    return history.enter(Permit(site=site, **values), asker=asker)
-
-
-@transaction.atomic
-def note_locate_ticket(site: Site, *, asker: Asker, **values: Any) -> LocateTicket:
-    """Utilities are located from one day to another."""
-    return history.enter(LocateTicket(site=site, **values), asker=asker)
-
-
-@transaction.atomic
-def give_part(
-    person: Person,
-    site: Site,
-    *,
-    asker: Asker,
-    part: str,
-    starts_on: date,
-    is_assumed: bool = False,
-) -> Part:
-    """A person plays a part at a site from that day; an open part of the kind is left as it is."""
-    standing = Part.objects.standing().filter(
-        person=person, site=site, part=part, ends_on__isnull=True
-    )
-    found = standing.first()
-    if found is not None:
-        return found  # type: ignore[no-any-return]
-    new = Part(person=person, site=site, part=part, starts_on=starts_on, is_assumed=is_assumed)
-    return history.enter(new, asker=asker)
-
-
-@transaction.atomic
-def end_part(part: Part, *, asker: Asker, ends_on: date) -> Part:
-    """The person no longer plays it after that day; what was stays."""
-    return history.keep(part, asker=asker, ends_on=ends_on)
-
-
-@transaction.atomic
-def enter_agreement(
-    payer: Household, *, asker: Asker, systems: list[System], **values: Any
-) -> Agreement:
-    """What was agreed, for one or many systems."""
-    agreement = history.enter(Agreement(payer=payer, **values), asker=asker)
-    for system in systems:
-        history.keep(system, asker=asker, agreement=agreement)
-    return agreement
 
 
 @transaction.atomic
@@ -307,25 +204,6 @@ def set_status(system: System, *, asker: Asker, status: str) -> System:
     if system.version != before:
         _say_changed(system, system, asker)
     return system
-
-
-@transaction.atomic
-def open_site(*, asker: Asker, account_id: int, site: Site, because: str, **times: Any) -> Access:
-    """Let a technician see a site for a while; the same reason again moves its times."""
-    standing = Access.objects.standing().filter(account_id=account_id, site=site, because=because)
-    found = standing.first()
-    if found is not None:
-        return history.keep(found, asker=asker, **times)
-    new = Access(account_id=account_id, site=site, because=because, **times)
-    return history.enter(new, asker=asker)
-
-
-@transaction.atomic
-def close_site(*, asker: Asker, because: str, but_account_id: int | None = None) -> None:
-    """End what was opened for a reason, for all but one account."""
-    for access in Access.objects.standing().filter(because=because):
-        if access.account_id != but_account_id:
-            history.remove(access, asker=asker)
 
 
 def _add(row: Any, system: System, asker: Asker) -> Any:

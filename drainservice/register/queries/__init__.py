@@ -1,12 +1,14 @@
 """Reading the register."""
 
 from drainservice.register.queries.asbuilt import as_built_of
+from drainservice.register.queries.photos import TYPES, photo_path, photos_of
 from drainservice.register.queries.scope import (
     equipment_types,
     find,
     jurisdictions,
     may_see_contacts,
     parts_at,
+    parts_played,
     people_asked,
     photo_for,
     plain,
@@ -16,11 +18,13 @@ from drainservice.register.queries.scope import (
     system_for,
     systems_for,
     systems_in_use,
+    tenure_since,
     today_at,
 )
 from drainservice.register.queries.whole import Whole, whole, wholes
 
 __all__ = [
+    "TYPES",
     "Whole",
     "as_built_of",
     "equipment_types",
@@ -28,8 +32,11 @@ __all__ = [
     "jurisdictions",
     "may_see_contacts",
     "parts_at",
+    "parts_played",
     "people_asked",
     "photo_for",
+    "photo_path",
+    "photos_of",
     "plain",
     "site_for",
     "sites_for",
@@ -37,6 +44,7 @@ __all__ = [
     "system_for",
     "systems_for",
     "systems_in_use",
+    "tenure_since",
     "today_at",
     "whole",
     "wholes",

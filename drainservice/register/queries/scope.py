@@ -142,6 +142,18 @@ def parts_at(site: Site, day: date) -> QuerySet[Part]:
     return parts
 
 
+def parts_played(asker: Asker, site: Site) -> set[str]:
+    """Which parts the asker's household plays at a site today: it scopes what its page says."""
+    return set(_played_parts(asker).filter(site=site).values_list("part", flat=True))
+
+
+def tenure_since(asker: Asker, site: Site) -> date | None:
+    """Since when the asker's household plays the parts it plays at a site today; words and people
+    from before that day are not theirs to read."""
+    first = _played_parts(asker).filter(site=site).order_by("starts_on").first()
+    return first.starts_on if first else None
+
+
 def people_asked(site: Site, day: date) -> list[Person]:
     """Whom a visit is agreed with: everyone who decides, lives there or gives access."""
     asked = [PartKind.DECIDES, PartKind.LIVES, PartKind.ACCESS]
