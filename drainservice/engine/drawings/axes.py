@@ -1,7 +1,7 @@
 """The plain frame of a graph: scales, ticks in round numbers or dates, a limit, a key below."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,6 +9,7 @@ from drainservice.engine.drawings.dates import MONTHS
 from drainservice.engine.drawings.lettering import measure, wrap
 from drainservice.engine.drawings.sheet import Sheet, Width, letter, line
 from drainservice.engine.drawings.spread import Point
+from drainservice.engine.units import NotANumber
 
 
 class NothingToDraw(ValueError):
@@ -39,6 +40,12 @@ class Frame:
     def at(self, x: float, y: float) -> Point:
         """A point on the sheet."""
         return self.x(x), self.y(y)
+
+
+def refuse_gaps(values: Iterable[float]) -> None:
+    """Raise NotANumber where a value cannot be placed on the sheet."""
+    if not all(math.isfinite(value) for value in values):
+        raise NotANumber("A value is not a number, so it cannot be drawn; enter the reading again.")
 
 
 def round_ticks(highest: float, about: int) -> list[float]:

@@ -10,6 +10,7 @@ from drainservice.engine.drawings.axes import (
     draw_dates,
     draw_key,
     draw_levels,
+    refuse_gaps,
     round_ticks,
     span_days,
     write_lead,
@@ -43,7 +44,8 @@ def draw_chance(
     """Of 100 such pumps, how many are dead, over time; tests drop it; the target is a line.
 
     `values` are chances, 0 to 1, at `times` in order. The first day at or above the target after
-    the last test is named in words. Raises NothingToDraw, ValuesDoNotMatch, PrefixIsNoName.
+    the last test is named in words.
+    Raises NothingToDraw, NotANumber, ValuesDoNotMatch, PrefixIsNoName.
     """
     if len(times) != len(values):
         raise ValuesDoNotMatch(f"{len(times)} times but {len(values)} values were given.")
@@ -53,7 +55,9 @@ def draw_chance(
     sheet = Sheet(prefix, width)
     words = _say(times, values, tests, target)
     top = write_lead(sheet, words) + 12
-    highest = max([*values, target, *(test.before for test in tests)])
+    heights = [*values, target, *(side for test in tests for side in (test.before, test.after))]
+    refuse_gaps(heights)
+    highest = max(max(heights), 0.01)
     right = sheet.wide_px - (24 if width == Width.WIDE else 12)
     bottom = top + (220 if width == Width.WIDE else 180)
     frame = Frame(60, top, right, bottom, first.toordinal(), last.toordinal(), highest * 1.15)

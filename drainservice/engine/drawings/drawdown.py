@@ -8,6 +8,7 @@ from drainservice.engine.drawings.axes import (
     NothingToDraw,
     draw_key,
     draw_levels,
+    refuse_gaps,
     round_ticks,
     write_lead,
 )
@@ -54,7 +55,7 @@ def draw_drawdown(
     """Head over flow: both curves, their meeting point, and the test with its bar.
 
     `verdict` is the sentence above the graph; without one the numbers speak.
-    Raises NothingToDraw, PrefixIsNoName.
+    Raises NothingToDraw, NotANumber, PrefixIsNoName.
     """
     if len(pump_curve) < 2:
         raise NothingToDraw("The pump has no curve yet; enter at least two of its points.")
@@ -62,8 +63,13 @@ def draw_drawdown(
     words = verdict or _say(duty, test, system)
     top = write_lead(sheet, words) + 26
     points = [*pump_curve, *line_curve, duty]
+    refuse_gaps(edge for point in points for edge in (point.flow_m3s, point.head_m))
+    if test:
+        refuse_gaps([test.flow_m3s, test.low_m3s, test.high_m3s, test.head_m])
     flow_to = max([point.flow_m3s for point in points] + ([test.high_m3s] if test else [])) * 1.05
-    head_to = max(point.head_m for point in pump_curve) * 1.12
+    head_to = max(*(point.head_m for point in pump_curve), duty.head_m) * 1.12
+    if flow_to <= 0 or head_to <= 0:
+        raise NothingToDraw("The pump's curve has no flow or no head; enter its points again.")
     right = sheet.wide_px - (24 if width == Width.WIDE else 16)
     bottom = top + (280 if width == Width.WIDE else 210)
     frame = Frame(60, top, right, bottom, 0.0, flow_to, head_to)

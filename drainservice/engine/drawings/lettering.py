@@ -20,6 +20,9 @@ _EM = {
 }
 _WIDTHS = {sign: width for width, signs in _EM.items() for sign in signs}
 _OTHER_EM = 0.70
+_UNITS = frozenset(
+    "s min h days am pm in ft mi m mm km gal gpm L L/min hp W A % in/h mm/h".split()  # noqa: SIM905
+)
 _HEAVY = 1.13
 
 
@@ -30,10 +33,13 @@ def measure(words: str, size_px: float, weight: int = 400) -> float:
 
 
 def wrap(words: str, size_px: float, room_px: float, weight: int = 400) -> list[str]:
-    """Lines no wider than the room; a word too long for a line is broken, nothing is cut off."""
+    """Lines no wider than the room; a word too long for a line is broken, nothing is cut off.
+
+    A number stays with its unit where both fit on one line.
+    """
     lines: list[str] = []
     line = ""
-    for word in words.split():
+    for word in _keep_units(words.split(), size_px, room_px, weight):
         joined = f"{line} {word}" if line else word
         if measure(joined, size_px, weight) <= room_px:
             line = joined
@@ -46,6 +52,18 @@ def wrap(words: str, size_px: float, room_px: float, weight: int = 400) -> list[
             word = word[fit:]
         line = word
     return [*lines, line] if line else lines
+
+
+def _keep_units(parts: list[str], size_px: float, room_px: float, weight: int) -> list[str]:
+    kept: list[str] = []
+    for part in parts:
+        pair = f"{kept[-1]} {part}" if kept else ""
+        is_unit = part.strip(".,;:") in _UNITS and kept[-1:] and kept[-1][-1].isdigit()
+        if is_unit and measure(pair, size_px, weight) <= room_px:
+            kept[-1] = pair
+        else:
+            kept.append(part)
+    return kept
 
 
 def _count_that_fit(word: str, size_px: float, room_px: float, weight: int) -> int:

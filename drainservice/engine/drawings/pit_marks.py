@@ -65,15 +65,17 @@ def letters_of_faults(spots: list[Spot]) -> dict[str, str]:
     return {part: chr(ord("A") + i) if i < 26 else f"A{i}" for i, part in enumerate(wrong)}
 
 
-def open_link(spot: Spot, with_hit: bool = True) -> str:
-    """The link to what is said of a part, with a clear shape over the part to press."""
+def open_link(spot: Spot, label: str = "") -> str:
+    """The link to what is said of a part, with a clear shape over the part to press; where the
+    link's own words are only a number, `label` says the rest."""
     box = spot.box.grown(4)
     hit = (
         f'<rect class="hit" x="{short(box.left)}" y="{short(box.top)}" '
         f'width="{short(box.width)}" height="{short(box.height)}" fill="none" '
         'pointer-events="all"/>'
     )
-    return f'<a href="#part-{make_safe(spot.part)}">{hit if with_hit else ""}'
+    named = f' aria-label="{make_safe(label)}"' if label else ""
+    return f'<a href="#part-{make_safe(spot.part)}"{named}>{hit}'
 
 
 def draw_labels(sheet: Sheet, ground: Ground, spots: list[Spot]) -> float:
@@ -194,7 +196,7 @@ def draw_numbers(sheet: Sheet, ground: Ground, spots: list[Spot], numbers: dict[
 
 def _draw_number(sheet: Sheet, spot: Spot, number: int, x: float, y: float, from_x: float) -> None:
     token = "clay" if spot.faults else "ink"
-    pieces = [open_link(spot)]
+    pieces = [open_link(spot, f"{number} {spot.name} {spot.value}".strip())]
     pieces.append(
         trace(f"M{from_x:g} {y:.1f}L{spot.at[0]:.1f} {spot.at[1]:.1f}", token,
               1.6 if spot.faults else 0.9)

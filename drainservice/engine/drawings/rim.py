@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from drainservice.engine.drawings.axes import NothingToDraw
+from drainservice.engine.drawings.axes import NothingToDraw, refuse_gaps
 from drainservice.engine.drawings.dates import say_date, say_day
 from drainservice.engine.drawings.lettering import wrap
 from drainservice.engine.drawings.sheet import Sheet, Width, block, letter, line, short, trace
@@ -24,16 +24,27 @@ class WeekLoad:
         return max(self.due_h - self.crew_h, 0.0)
 
 
+class TooManyWeeks(ValueError):
+    """More weeks than there is room for their numbers."""
+
+
 HEAD_ROOM = 1.28
+MOST_WEEKS = {Width.WIDE: 20, Width.PHONE: 8}
 
 
 def draw_water_against_rim(weeks: Sequence[WeekLoad], width: Width, prefix: str) -> str:
     """Level in steps, one a week; the rim in ink; what stands above it hatched and said in hours.
 
-    Raises NothingToDraw for no weeks, PrefixIsNoName.
+    Up to 20 weeks on a desk and 8 on a phone.
+    Raises TooManyWeeks, NothingToDraw for no weeks, NotANumber, PrefixIsNoName.
     """
     if not weeks:
         raise NothingToDraw("No week was given, so there is no water level to draw.")
+    if len(weeks) > MOST_WEEKS[width]:
+        raise TooManyWeeks(
+            f"{len(weeks)} weeks do not fit; choose {MOST_WEEKS[width]} or fewer to draw."
+        )
+    refuse_gaps(hours for week in weeks for hours in (week.due_h, week.crew_h))
     sheet = Sheet(prefix, width)
     left, top = (16.0, 10.0) if width == Width.WIDE else (6.0, 8.0)
     right = sheet.wide_px - left
@@ -90,10 +101,10 @@ def _draw_week(
         )
         sheet.add(trace(f"M{short(x)} {short(rim)}V{short(level)}h{short(step)}V{short(rim)}",
                         "ink", 1.4))  # fmt: skip
-        words = wrap(f"{week.over_h:.0f} h over", 14, step - 4, 650)
+        words = wrap(f"{week.over_h:.0f} h over", 13, step - 1, 650)
         for row, part in enumerate(reversed(words)):
             y = level - 7 - 17 * row
-            sheet.add(letter(x + step / 2, y, part, size=14, weight=650, anchor="middle"))
+            sheet.add(letter(x + step / 2, y, part, size=13, weight=650, anchor="middle"))
     else:
         sheet.add(line(x, level, x + step, level, "deep", 2))
 
@@ -107,12 +118,12 @@ def _draw_rim(sheet: Sheet, rims: list[float], left: float, step: float) -> None
 
 def _write_foot(sheet: Sheet, week: WeekLoad, x: float, step: float, bottom: float) -> float:
     y = bottom + 18
-    hours = [f"{week.due_h:.0f} of", f"{week.crew_h:.0f} h"]
-    days = say_day(week.starts_on).split()
-    if sheet.width == Width.WIDE and step > 76:
-        hours, days = [" ".join(hours)], [" ".join(days)]
-    rows = [(part, 400) for part in days]
-    rows += [(part, 650) for part in hours]
+    day, month = say_day(week.starts_on).split()
+    due, crew = f"{week.due_h:.0f}", f"{week.crew_h:.0f}"
+    if sheet.width == Width.WIDE and step > 100:
+        rows = [(f"{day} {month}", 400), (f"{due} of {crew} h", 650)]
+    else:
+        rows = [(day, 400), (month, 400), (f"{due} h", 650), (f"of {crew}", 400)]
     for part, weight in rows:
         sheet.add(letter(x + step / 2, y, part, size=13, weight=weight, anchor="middle"))
         y += 17

@@ -1,6 +1,6 @@
 """A trend: readings over the years against their limit, with the predicted band and its date."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,11 +9,13 @@ from drainservice.engine.drawings.axes import (
     draw_dates,
     draw_key,
     draw_levels,
+    refuse_gaps,
     round_ticks,
     span_days,
     write_lead,
 )
 from drainservice.engine.drawings.dates import say_date
+from drainservice.engine.drawings.lettering import measure
 from drainservice.engine.drawings.sheet import (
     Sheet,
     Width,
@@ -23,7 +25,7 @@ from drainservice.engine.drawings.sheet import (
     trace,
 )
 from drainservice.engine.drawings.tokens import paint
-from drainservice.engine.units import UnitSystem, number, show, si, unit_name
+from drainservice.engine.units import DAY_S, HOUR_S, MINUTE_S, UnitSystem, show, si, unit_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +55,6 @@ class Crossing:
     late_on: date
 
 
-HOURS_S = 3600.0
-
-
 def draw_trend(
     readings: Sequence[TrendReading],
     limit: float,
@@ -70,7 +69,7 @@ def draw_trend(
     """Readings as dots, the limit as a line, the prediction as a band, the date in words.
 
     `name` is what is read ("drain time"), `quantity` its name in engine.units ("time",
-    "small_length"); values and limit in SI. Raises NothingToDraw, PrefixIsNoName.
+    "small_length"); values and limit in SI. Raises NothingToDraw, NotANumber, PrefixIsNoName.
     """
     days = [reading.read_on for reading in readings] + [point.on for point in band]
     if crossing:
@@ -79,13 +78,16 @@ def draw_trend(
     sheet = Sheet(prefix, width)
     words = _say_crossing(name, limit, crossing, quantity, system)
     top = write_lead(sheet, words) + 12
-    unit = "hours" if quantity == "time" else quantity
     values = [reading.value for reading in readings] + [limit] + [point.middle for point in band]
-    ticks = [si(tick, unit, system) for tick in round_ticks(number(max(values), unit, system), 4)]
+    refuse_gaps([*values, *(edge for point in band for edge in (point.low, point.high))])
+    highest = max(values) if max(values) > 0 else 1.0
+    unit = _choose_unit(highest, quantity, system)
+    ticks = round_ticks(highest / unit.size, 4)
+    gutter = max(measure(unit.say(tick), 13) for tick in ticks) + 18
     right = sheet.wide_px - (24 if width == Width.WIDE else 12)
     bottom = top + (230 if width == Width.WIDE else 190)
-    frame = Frame(60, top, right, bottom, first.toordinal(), last.toordinal(), max(values) * 1.12)
-    draw_levels(sheet, frame, ticks, _unit_of(unit, system))
+    frame = Frame(gutter, top, right, bottom, first.toordinal(), last.toordinal(), highest * 1.12)
+    draw_levels(sheet, frame, [tick * unit.size for tick in ticks], unit.say_si)
     draw_dates(sheet, frame, first, last)
     _draw_band(sheet, frame, band)
     sheet.add(line(frame.left, frame.y(limit), frame.right, frame.y(limit), "ink", 2.5))
@@ -96,8 +98,28 @@ def draw_trend(
         words, readings, quantity, system))  # fmt: skip
 
 
-def _unit_of(unit: str, system: UnitSystem) -> Callable[[float], str]:
-    return lambda value: f"{round(number(value, unit, system), 6):g} {unit_name(unit, system)}"
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """What the scale at the left counts in."""
+
+    name: str
+    size: float
+
+    def say(self, count: float) -> str:
+        return f"{round(count, 6):g} {self.name}"
+
+    def say_si(self, value: float) -> str:
+        return self.say(value / self.size)
+
+
+def _choose_unit(highest: float, quantity: str, system: UnitSystem) -> _Unit:
+    """The reader's unit; for times the one in which the highest is two or more."""
+    if quantity != "time":
+        return _Unit(unit_name(quantity, system), si(1.0, quantity, system))
+    for name, size_s in (("days", DAY_S * 2), ("h", HOUR_S), ("min", MINUTE_S)):
+        if highest >= 2 * size_s:
+            return _Unit(name, DAY_S if name == "days" else size_s)
+    return _Unit("s", 1.0)
 
 
 def _say_crossing(

@@ -49,3 +49,10 @@ def test_signs_that_xml_forbids_are_left_out_and_markup_is_escaped():
     assert make_safe("a\x00<b>\x0b & \"c\" 'd' \ud800") == (
         "a&lt;b&gt; &amp; &quot;c&quot; &#x27;d&#x27; "
     )
+
+
+def test_a_number_stays_with_its_unit():
+    # "at 12 ft" would fit as "at 12" and "ft"; the pair moves down together.
+    room = measure("at 12", 15) + 2
+
+    assert wrap("at 12 ft", 15, room) == ["at", "12 ft"]

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from drainservice.engine.drawings.axes import NothingToDraw
-from drainservice.engine.drawings.rim import WeekLoad, draw_water_against_rim
+from drainservice.engine.drawings.rim import TooManyWeeks, WeekLoad, draw_water_against_rim
 from drainservice.engine.drawings.sheet import Width
 from tests.engine.drawings.reading_svg import SVG, all_words, assert_fit_to_show, read, word_boxes
 
@@ -69,6 +69,16 @@ def test_head_room_stands_above_the_highest_level():
     tops = [float(r.get("y")) for r in read(svg).iter(f"{SVG}rect") if r.get("class") == "f-pale"]
 
     assert min(tops) >= 10 + 220 * 0.2
+
+
+def test_more_weeks_than_fit_are_refused_in_words():
+    many = [WeekLoad(date(2027, 1, 4) + timedelta(7 * i), 150, 100) for i in range(21)]
+
+    assert_fit_to_show(draw_water_against_rim(many[:20], Width.WIDE, "k"), "k")
+    with pytest.raises(TooManyWeeks, match="choose 20 or fewer"):
+        draw_water_against_rim(many, Width.WIDE, "k")
+    with pytest.raises(TooManyWeeks, match="choose 8 or fewer"):
+        draw_water_against_rim(many[:9], Width.PHONE, "k")
 
 
 def test_no_weeks_are_refused_in_words():

@@ -204,6 +204,13 @@ def test_the_phone_marks_carry_the_numbers_of_the_list():
     assert marks == {f"#part-{call.part}": call.number for call in section.call_outs}
 
 
+def test_a_mark_on_the_phone_is_named_in_words_too():
+    links = read(draw_section(GOOD_PIT, Width.PHONE, TRADE, "s1").svg).iter(f"{SVG}a")
+    named = {link.get("href"): link.get("aria-label") for link in links}
+
+    assert named["#part-pump"].endswith("pump 0.33 hp")
+
+
 @pytest.mark.parametrize("width", Width)
 def test_every_part_is_one_link_and_no_leader_ends_outside_its_part(width):
     section = draw_section(WORST_PIT, width, TRADE, "s1")
