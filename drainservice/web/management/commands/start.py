@@ -8,16 +8,18 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from django.apps import apps
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 from django.utils import timezone
 
+from drainservice.accounts import queries as account_queries
 from drainservice.broker import socket_path
 from drainservice.web.supervisor import address, broker, database, lock, plan, static_files
 from drainservice.web.supervisor.processes import FellAtOnce, Keeper
+from drainservice.web.supervisor.watch import Watch
+from jobs import queries as jobs_queries
 
 FAILURES = (
     address.NoAddress,
@@ -78,6 +80,7 @@ class Command(BaseCommand):
             while True:
                 time.sleep(GLANCE_S)
                 self.keeper.look()
+                self.watch.look()
         except KeyboardInterrupt:
             self.say("Ending: what is under way is finished first.")
         finally:
@@ -129,7 +132,9 @@ class Command(BaseCommand):
         connection.close()
         conf = settings.BASE_DIR / "deploy" / "gunicorn.conf.py"
         processes = 1 if connection.vendor == "sqlite" else 2
-        self.keeper.start(plan.worker(logs))
+        worker = plan.worker(logs)
+        self.watch = Watch(worker, tick_age_s, self.say)
+        self.keeper.start(worker)
         self.keeper.start(plan.web(logs, conf, host=host, port=port, processes=processes))
         if not address.wait_for_answer(
             host, port, within_s=READY_WITHIN_S, expect=self.keeper.expect_all
@@ -139,8 +144,7 @@ class Command(BaseCommand):
 
     def load_demo(self) -> None:
         """An empty database on one's own machine shows an invented firm."""
-        is_empty = not apps.get_model("accounts", "Firm")._default_manager.exists()
-        if is_empty and (settings.IS_LOOPBACK or settings.DEMO_IN_PUBLIC):
+        if account_queries.firm() is None and (settings.IS_LOOPBACK or settings.DEMO_IN_PUBLIC):
             self.say("The database is new: loading an invented firm to look at.")
             call_command("load_demo", stdout=self.stdout)
 
@@ -161,3 +165,13 @@ class Command(BaseCommand):
         """One sentence, at once."""
         self.stdout.write(sentence)
         self.stdout.flush()
+
+
+def tick_age_s() -> float | None:
+    """How long ago a worker last heard the clock; nothing known while the database is away."""
+    try:
+        return jobs_queries.tick_age_s(at=timezone.now())
+    except DatabaseError:
+        return 0.0
+    finally:
+        connection.close()
