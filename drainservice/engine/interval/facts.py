@@ -82,8 +82,10 @@ class AsBuiltSince:
 class PumpFacts:
     """The pump now in the pit; `installed_on` unknown counts no age.
 
-    `starts_counted`, `starts_expected` since the last look (0 expected: nothing to compare), and
-    `run_hours`: wear in use. Tests before `installed_on` belong to an older pump and are left out.
+    `starts_counted` against `starts_expected` since the last look (0 expected: nothing to compare).
+    `starts_per_a` and `hours_per_a`, from a counter or the rain, wear it in use; `life_hours` 0
+    means the maker gives none. Tests before `installed_on` belong to an older pump and are left
+    out.
     """
 
     pump_class: PumpClass
@@ -91,7 +93,9 @@ class PumpFacts:
     installed_on: Known[date] = field(default_factory=unknown)
     starts_counted: int = 0
     starts_expected: float = 0.0
-    run_hours: float = 0.0
+    starts_per_a: float = 0.0
+    hours_per_a: float = 0.0
+    life_hours: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ def from_plain(kind: type[T], stored: Any) -> T:
     """The value of that class again; raises StoredFormUnreadable where the shapes differ."""
     try:
         made: T = _read(kind, stored)
-    except (KeyError, TypeError, AttributeError) as why:
+    except (KeyError, TypeError, AttributeError, ValueError) as why:
         raise StoredFormUnreadable(
             f"A stored {kind.__name__} cannot be read ({why}); it was written in another form. "
             "Count the dates anew."

@@ -18,6 +18,7 @@ from drainservice.engine.interval.facts import (
     PumpFacts,
     SystemFacts,
 )
+from drainservice.engine.reliability.ageing import wear_from_use
 from drainservice.engine.reliability.evidence import (
     household_sensitivity,
     is_a_test,
@@ -41,13 +42,15 @@ class PumpBelief:
     """Belief about the pump now in the pit, and the day its present clock started.
 
     `base_on` is when it was last looked at or proven; `was_seen` False where nobody ever saw it
-    run. `household` are the partial tests that count now.
+    run. `household` are the partial tests that count now; `wear_per_a` is what use adds to the
+    nominal rate from now on.
     """
 
     train: Train
     belief: Posterior
     target: float
     household: PartialTests
+    wear_per_a: float
     base_on: date
     was_seen: bool
     tests_counted: int
@@ -71,11 +74,13 @@ def believe_pump(facts: SystemFacts, pump: PumpFacts, today: date) -> PumpBelief
     base_on, was_seen = _base(facts, pump, tests)
     prior = widened_for(pump.pump_class, facts.settings.prior)
     rated_on = max(base_on, train.builds[-1].since)
+    wear = wear_per_a(pump)
     return PumpBelief(
         train=train,
-        belief=posterior_after(sights, nominal_per_a(train, rated_on), prior),
+        belief=posterior_after(sights, nominal_per_a(train, rated_on) + wear, prior),
         target=target_of(facts),
         household=household_tests(facts, train, rated_on, today),
+        wear_per_a=wear,
         base_on=base_on,
         was_seen=was_seen,
         tests_counted=len(counted),
@@ -101,6 +106,13 @@ def build_of(since: date, as_built: AsBuilt, mended: Iterable[DefectKind]) -> Bu
     found = [f for f in defects_of(as_built) if f.kind not in left_out]
     effects = combined_effects(found)
     return Build(since, effects.rate_factors, effects.proof_coverage)
+
+
+def wear_per_a(pump: PumpFacts) -> float:
+    """Share of a life that a year's starts and hours use up, added to the nominal rate."""
+    if pump.life_hours > 0:
+        return wear_from_use(pump.starts_per_a, pump.hours_per_a, pump.life_hours)
+    return wear_from_use(pump.starts_per_a, 0.0, 1.0)
 
 
 def _scale(facts: SystemFacts) -> float:
@@ -205,5 +217,5 @@ def with_mended(facts: SystemFacts, known: PumpBelief, kind: DefectKind) -> Pump
     last = facts.as_built[-1]
     build = build_of(last.since, last.facts, [kind])
     train = replace(known.train, builds=(*known.train.builds[:-1], build))
-    nominal = nominal_per_a(train, known.rated_on)
+    nominal = nominal_per_a(train, known.rated_on) + known.wear_per_a
     return replace(known, train=train, belief=known.belief.with_nominal(nominal))

@@ -24,6 +24,32 @@ def pfd_one_channel(
     )
 
 
+def pfd_two_channels(
+    dangerous_rate: float,
+    proof_interval: float,
+    diagnostic_coverage: float,
+    mean_repair_time: float,
+    mean_time_to_restore: float,
+    common_cause: float,
+    common_cause_detected: float,
+) -> float:
+    """PFD of two pumps of which one suffices, with a share of failures that take both.
+
+    2 ((1-bD) lDD + (1-b) lDU)^2 tCE tGE + bD lDD MTTR + b lDU (T1/2 + MRT),
+    tCE = lDU/lD (T1/2 + MRT) + lDD/lD MTTR, tGE = lDU/lD (T1/3 + MRT) + lDD/lD MTTR.
+    IEC 61508-6:2010 Annex B, architecture 1oo2, from memory; linear as for one channel.
+    """
+    dc = share("diagnostic coverage", diagnostic_coverage)
+    b, bd = share("common cause", common_cause), share("common cause", common_cause_detected)
+    detected = dc * positive("dangerous failure rate", dangerous_rate)
+    hidden = dangerous_rate - detected
+    half, third = proof_interval / 2 + mean_repair_time, proof_interval / 3 + mean_repair_time
+    channel_down = (1 - dc) * half + dc * mean_time_to_restore
+    system_down = (1 - dc) * third + dc * mean_time_to_restore
+    both = 2 * ((1 - bd) * detected + (1 - b) * hidden) ** 2 * channel_down * system_down
+    return both + bd * detected * mean_time_to_restore + b * hidden * half
+
+
 def failure_finding_interval(availability: float, mean_time_between_failures: float) -> float:
     """FFI = 2 (1 - availability) M, in the unit of M. SAE JA1012; for availability above 0.95."""
     return 2 * (1 - inner_share("availability", availability)) * mean_time_between_failures

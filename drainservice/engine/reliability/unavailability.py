@@ -63,6 +63,17 @@ def mean_unavailability_with_partial_tests(
     return 1 - alive / interval_a
 
 
+def mean_unavailability_of_two(rate_per_a: float, interval_a: float) -> float:
+    """Mean chance that two alike, independent pumps are both dead: E (1 - e^{-lt})^2.
+
+    1 - 2 (1-e^{-x})/x + (1-e^{-2x})/(2x), x = lT. Exact; what strikes both at once is not in it.
+    """
+    x = positive("failure rate", rate_per_a) * positive("interval", interval_a)
+    if x < 1e-3:
+        return x * x / 3 - x**3 / 4 + 7 * x**4 / 60
+    return 2 * _dead_share(x) - _dead_share(2 * x)
+
+
 def half_rule(rate_per_a: float, interval_a: float) -> float:
     """The linear approximation U = lT/2; 7 % too high at lT = 0.2."""
     return rate_per_a * interval_a / 2

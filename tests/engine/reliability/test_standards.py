@@ -7,6 +7,7 @@ from drainservice.engine.reliability.checked import NotAPositiveNumber, NotAShar
 from drainservice.engine.reliability.unavailability import (
     exposure_for_unavailability,
     mean_unavailability,
+    mean_unavailability_of_two,
 )
 from tests.engine.cases import case
 
@@ -46,6 +47,20 @@ def test_linear_rule_exceeds_one_where_the_exact_share_cannot():
 
     assert linear == pytest.approx(2.5)
     assert mean_unavailability(0.5, 10) == pytest.approx(0.8013, abs=1e-4)
+
+
+def test_two_channels_are_mostly_lost_to_what_strikes_both():
+    # l 5e-7/h, T1 8760 h, MRT 8 h, b 0.02: 2 (0.98 x 5e-7)^2 x 4388 x 2928 = 6.17e-6, and
+    # 0.02 x 5e-7 x 4388 = 4.39e-5; printed to two figures as 5.0e-5 (IEC 61508-6, from memory).
+    got = s.pfd_two_channels(5e-7, 8760, 0, 8, 8, 0.02, 0.01)
+
+    assert got == pytest.approx(5.0e-5, rel=0.01)
+
+
+def test_two_channels_without_diagnosis_agree_with_the_exact_pair():
+    exact = mean_unavailability_of_two(0.01, 1)
+
+    assert s.pfd_two_channels(0.01, 1, 0, 0, 0, 0, 0) == pytest.approx(exact, rel=0.01)
 
 
 def test_tolerated_multiple_failures_set_the_interval():

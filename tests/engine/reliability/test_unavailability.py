@@ -80,6 +80,13 @@ def test_complete_partial_tests_are_full_tests():
     assert got == pytest.approx(u.mean_unavailability(0.3, 0.25), abs=1e-12)
 
 
+@pytest.mark.parametrize("rate", [1e-4, 9.9e-4, 1.1e-3, 0.2, 3.0])
+def test_two_pumps_are_both_dead_far_less(rate):
+    by_quad = quad(lambda s: math.expm1(-rate * s) ** 2, 0, 1, epsabs=1e-16)[0]
+
+    assert u.mean_unavailability_of_two(rate, 1) == pytest.approx(by_quad, rel=1e-8)
+
+
 def test_tiny_exposures_keep_their_digits():
     # U = x/2 - x^2/6 + x^3/24 for small x.
     for x in (1e-12, 1e-6, 0.99e-5, 1.01e-5, 1e-4):
