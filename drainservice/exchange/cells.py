@@ -5,6 +5,7 @@ import unicodedata
 from dataclasses import dataclass
 
 LONGEST_CELL = 5_000
+LONGEST_VALUE = 500  # a cell that is no remark
 
 # Judgement, no source: what people type where they know nothing.
 UNKNOWN_WORDS = frozenset(
@@ -112,12 +113,12 @@ def is_error(text: str) -> bool:
     return text.strip().lower() in ERROR_WORDS
 
 
-def refuse_unfit_text(text: str) -> None:
-    """Refuse what no field may hold: controls, and more than 5,000 characters."""
-    if len(text) > LONGEST_CELL:
+def refuse_unfit_text(text: str, longest: int = LONGEST_CELL) -> None:
+    """Refuse what no field may hold: controls, and more characters than it has room for."""
+    if len(text) > longest:
         raise CellRefused(
             "too_long",
-            f"the cell holds {len(text):,} characters; at most {LONGEST_CELL:,} are taken",
+            f"the cell holds {len(text):,} characters; at most {longest:,} are taken",
         )
     found = _CONTROLS.search(text)
     if found:

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from drainservice.exchange.cells import plain
 from drainservice.exchange.columns import (
@@ -49,6 +50,7 @@ class Placed:
     words: str = ""  # the heading as it was looked up
 
 
+@lru_cache(maxsize=8192)
 def place_header(header: str) -> Placed:
     """What a heading says by itself."""
     word = plain(header).replace("_", " ").replace("&", " and ")

@@ -5,6 +5,8 @@ from dataclasses import replace
 from datetime import date
 
 from drainservice.exchange.cells import (
+    LONGEST_CELL,
+    LONGEST_VALUE,
     Cell,
     CellDoubtful,
     CellRefused,
@@ -81,7 +83,8 @@ def _judge_cell(
     if grid.from_text:
         cell = replace(cell, text=take_off_guard(cell.text))
     try:
-        refuse_unfit_text(cell.text)
+        is_remark = fact is None or fact.kind == "notes"
+        refuse_unfit_text(cell.text, LONGEST_CELL if is_remark else LONGEST_VALUE)
         if cell.struck and not row_is_struck:
             raise CellDoubtful("struck_out", "the cell is struck through", cell.text)
         if fact is None or at in grid.hidden_columns:

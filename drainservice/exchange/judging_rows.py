@@ -100,7 +100,7 @@ def _compare_with(draft: Draft, earlier: list[Draft]) -> None:
                 why = f"it says the same as row {other.number}; is it a second system?"
                 draft.ask("site.system_count", "", _first_text(draft), "duplicate_conflict", why)
                 draft.waits = True
-            elif not draft.questions and not draft.refused:
+            elif _problems(draft) == _problems(other) or not _problems(draft):
                 draft.outcome = DUPLICATE
                 draft.why = f"row {other.number} says the same"
             return
@@ -122,6 +122,10 @@ def _compare_with(draft: Draft, earlier: list[Draft]) -> None:
         draft.refers_to = (earlier[0].sheet, earlier[0].number)
 
 
+def _problems(draft: Draft) -> list[tuple[str, str, str]]:
+    return [(p.fact, p.reason, p.value) for p in (*draft.refused, *draft.questions)]
+
+
 def _same_visit(draft: Draft, other: Draft) -> bool:
     day = draft.facts.get("inspection.on")
     return day is not None and day == other.facts.get("inspection.on")
@@ -130,8 +134,6 @@ def _same_visit(draft: Draft, other: Draft) -> bool:
 def _is_repeat(draft: Draft, other: Draft) -> bool:
     """Nothing in the row is new."""
     ours, theirs = _everything(draft), _everything(other)
-    if [p.value for p in draft.refused] != [p.value for p in other.refused] and draft.refused:
-        return False
     return all(
         name in theirs and _agrees(name, value, theirs[name], strictly=True)
         for name, value in ours.items()
@@ -196,9 +198,9 @@ def _is_initial(one: str, other: str) -> bool:
 def _ask_about_clashes(draft: Draft, other: Draft, clashes: list[str]) -> None:
     where = f"row {other.number}" + (f' of "{other.sheet}"' if other.sheet != draft.sheet else "")
     for name in clashes:
-        ours, theirs = draft.facts[name], other.facts[name]
+        ours, theirs = draft.facts[name], _typed(other, name, other.facts[name])
         why = (
-            f"{where}, for the same address, says {theirs}; is it a correction, or a second system?"
+            f"{where}, for the same address, says {theirs!r}; is it a correction, or a second system?"
         )
         draft.ask(
             name,
@@ -227,6 +229,8 @@ def _compare_people(draft: Draft, people: dict[tuple[str, str], Draft]) -> None:
     other = people.setdefault(key, draft)
     if other is draft:
         return
+    if not is_slip(draft.facts["site.address"], other.facts["site.address"]):
+        return
     ours = {k: v for k, v in _everything(draft).items() if not k.startswith("site.")}
     theirs = {k: v for k, v in _everything(other).items() if not k.startswith("site.")}
     if len(ours) >= 5 and ours == theirs:
@@ -240,6 +244,12 @@ def _compare_people(draft: Draft, people: dict[tuple[str, str], Draft]) -> None:
         )
         draft.duplicate_of = other.number
         draft.hold_all()
+
+
+def is_slip(one: str, other: str) -> bool:
+    """One street, and house numbers whose figures are the same in another order."""
+    left, right = address_key(one).split(), address_key(other).split()
+    return left[1:] == right[1:] and left[0] != right[0] and sorted(left[0]) == sorted(right[0])
 
 
 def _look_up_sites(data: list[Draft], known: tuple[KnownSite, ...]) -> None:

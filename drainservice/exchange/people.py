@@ -20,8 +20,11 @@ _SIDE = re.compile(
     r"\s*\(([^()]*)\)\s*|\s+-\s+((?:tenant|owner|renter|landlord|new owner|caretaker).*)$",
     re.IGNORECASE,
 )
+# The common part of RFC 5321's mailbox; each address is looked at by itself, so that no long cell
+# can make the search slow.
 _EMAIL = re.compile(
-    r"[a-z0-9!#$%&'*+/=?^_{|}~-]+(?:\.[a-z0-9!#$%&'*+/=?^_{|}~-]+)*@(?:[a-z0-9](?:[a-z0-9-]*[a-z0-9])?\.)+[a-z]{2,}"
+    r"(?=.{3,254}$)[a-z0-9!#$%&'*+=?^_{}~-]{1,64}(?:\.[a-z0-9!#$%&'*+=?^_{}~-]{1,64})*"
+    r"@(?:[a-z0-9](?:[a-z0-9-]{0,61}[a-z0-9])?\.)+[a-z]{2,63}"
 )
 # North American numbers: neither the area code nor the exchange begins with 0 or 1.
 _PHONE = re.compile(
@@ -96,12 +99,12 @@ def read_emails(text: str) -> tuple[list[str], list[str]]:
 
     Raises CellRefused (invalid_email) where there is no address at all.
     """
-    word = plain(text).replace("mailto:", "")
-    found = list(dict.fromkeys(_EMAIL.findall(word)))
-    rest = _EMAIL.sub(" ", word)
+    pieces = re.split(r"[\s;,/<>()\[\]|\"]+", plain(text).replace("mailto:", ""))
+    found = list(dict.fromkeys(piece for piece in pieces if _EMAIL.fullmatch(piece.strip(".'"))))
+    found = [piece.strip(".'") for piece in found]
     if not found:
         raise CellRefused("invalid_email", f"{one_line(text)!r} is not an e-mail address")
-    bad = [piece for piece in re.split(r"[\s;,/<>]+", rest) if "@" in piece or "." in piece[1:-1]]
+    bad = [p for p in pieces if p.strip(".'") not in found and ("@" in p or "." in p[1:-1])]
     return found, bad
 
 

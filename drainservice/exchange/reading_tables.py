@@ -17,6 +17,7 @@ _SECTION_WORDS = re.compile(
     r"|november|december|crew|part|group|page|continued|cont)\b",
     re.IGNORECASE,
 )
+_MOST_TITLES = 300  # rows in which the first header must stand
 _MOST_BODY = 200  # rows looked at when a column is placed by its cells
 
 
@@ -34,7 +35,7 @@ def find_tables(grid: Grid) -> list[Table]:
     """The tables of a sheet, from top to bottom; none where no headings are found."""
     starts: list[tuple[tuple[int, ...], list[str]]] = []
     at = 0
-    while at < len(grid.lines):
+    while at < len(grid.lines) and (starts or at < _MOST_TITLES):
         found = _find_header(grid, at, starts[-1][1] if starts else [])
         if found:
             starts.append(found)
@@ -91,6 +92,8 @@ def _find_header(
     texts = _texts(line)
     filled = [text for text in texts if text]
     if len(filled) < 2 or not _is_heading_like(texts):
+        return None
+    if before and not any(_is_known(text) for text in filled[:4]):
         return None
     options: list[tuple[int, tuple[int, ...], list[str]]] = [(_score(texts), (at,), texts)]
     if at + 1 < len(grid.lines):

@@ -78,14 +78,14 @@ RULES: tuple[Rule, ...] = (
     _rule("household.language", "es", r"\b(?:spanish (?:speaking|speaker|only)|speaks? (?:only )?spanish|habla espa[nñ]ol)\b", can_change=False),
 )  # fmt: skip
 
-_LENGTH = r"[\d][\d\s./,½¼¾]*(?:'\s*[\d\s/.½]*\"?|''|\"|\s?-?(?:ft|feet|foot|in(?:ch(?:es)?)?|cm|m)\b\.?(?:\s*\d+(?:\s?in)?)?)"
+_LENGTH = r"(?<!\d)\d[\d\s./,½¼¾]{0,9}(?:'\s?[\d\s/.½]{0,8}\"?|''|\"|\s?-?(?:ft|feet|foot|in(?:ch(?:es)?)?|cm|m)\b\.?(?:\s*\d+(?:\s?in)?)?)"
 MEASURED: tuple[tuple[str, str, re.Pattern[str]], ...] = (
-    ("weep_hole.diameter_m", "length", re.compile(r"weep(?:\s?-?hole)?\s+(?:is |of |at )?(\d[\d/ ]*\s?(?:\"|''|in\b|inch\b|mm\b))")),
-    ("weep_hole.diameter_m", "length", re.compile(r"(\d[\d/ ]*\s?(?:\"|''|in\b|inch\b|mm\b))\s*weep")),
+    ("weep_hole.diameter_m", "length", re.compile(r"weep(?:\s?-?hole)?\s+(?:is |of |at )?((?<!\d)\d[\d/ ]{0,7}\s?(?:\"|''|in\b|inch\b|mm\b))")),
+    ("weep_hole.diameter_m", "length", re.compile(r"((?<!\d)\d[\d/ ]{0,7}\s?(?:\"|''|in\b|inch\b|mm\b))\s*weep")),
     ("pit.depth_m", "length", re.compile(rf"\b(?:pit|well|drywell|basin|sump|hole)\b[^,.;]{{0,12}}?({_LENGTH})\s*deep\b")),
     ("pit.depth_m", "length", re.compile(rf"({_LENGTH})\s*deep (?:pit|well|drywell|basin|sump|hole)\b")),
-    ("pump.power_w", "power", re.compile(r"(?<![\d/.])(\d[\d./ ]*\s?(?:hp|kw|watts?))\b(?=[^,.;]{0,12}\bpump)")),
-    ("pump.power_w", "power", re.compile(r"\bpump\b[^,.;]{0,12}?(?<![\d/.])(\d[\d./ ]*\s?(?:hp|kw|watts?))\b")),
+    ("pump.power_w", "power", re.compile(r"(?<![\d/.])(\d[\d./ ]{0,8}\s?(?:hp|kw|watts?))\b(?=[^,.;]{0,12}\bpump)")),
+    ("pump.power_w", "power", re.compile(r"\bpump\b[^,.;]{0,12}?(?<![\d/.])(\d[\d./ ]{0,8}\s?(?:hp|kw|watts?))\b")),
     ("inspection.sediment_m", "length", re.compile(rf"({_LENGTH})\s*(?:of )?(?:silt|sediment|muck|mud|sludge)\b")),
     ("inspection.sediment_m", "length", re.compile(rf"\b(?:silt|sediment|muck|sludge)\s*(?:at |is |of |depth )?({_LENGTH})")),
 )  # fmt: skip
