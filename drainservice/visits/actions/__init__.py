@@ -21,6 +21,7 @@ from drainservice.visits.actions.go import (
     set_out,
     tie_inspection,
 )
+from drainservice.visits.actions.record import record_at_visit
 
 __all__ = [
     "GroundNotLocated",
@@ -39,6 +40,7 @@ __all__ = [
     "move_visit",
     "offer_visit",
     "plan_visit",
+    "record_at_visit",
     "set_out",
     "settle_answers",
     "tie_inspection",
