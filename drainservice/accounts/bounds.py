@@ -5,7 +5,7 @@ SQLite checks neither lengths nor ranges by itself; a name that reads as a sente
 
 from collections.abc import Iterable
 
-from django.db.models import CharField, CheckConstraint, F, Q, TextField
+from django.db.models import BaseConstraint, CharField, CheckConstraint, F, Q, TextField
 from django.db.models.functions import Length
 
 CharField.register_lookup(Length)
@@ -23,7 +23,7 @@ def in_range(table: str, field: str, low: float, high: float) -> CheckConstraint
     )
 
 
-def no_longer_than(table: str, **lengths: int) -> list[CheckConstraint]:
+def no_longer_than(table: str, **lengths: int) -> list[BaseConstraint]:
     """Each text holds at most so many characters."""
     return [
         CheckConstraint(

@@ -3,9 +3,10 @@
 import uuid
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from typing import Any, TypeVar
 
+from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.db.models import F
 
@@ -16,6 +17,7 @@ Row = TypeVar("Row", bound=Kept)
 UNTOLD = {"version", "removed_at", "last_login"}
 # That it was set is told; what it was set to never.
 HIDDEN = {"password"}
+UNDO_WITHIN = timedelta(hours=24)
 
 
 class ChangedMeanwhile(CannotBeDone):
@@ -177,3 +179,60 @@ def _plain(value: Any) -> Any:
     if isinstance(value, models.Model):
         return value.pk
     return value
+
+
+class CannotBeUndone(CannotBeDone):
+    """Someone changed what the act had written, or the act is too long ago."""
+
+
+@transaction.atomic
+def undo(group: str, *, asker: Asker) -> int:
+    """Put back what one act changed, where the present still is what the act wrote.
+
+    Answers how many rows were put back. Errors: CannotBeUndone, and nothing is changed.
+    """
+    changes = list(Change.objects.filter(group=group).exclude(group="").order_by("-pk"))
+    if not changes:
+        raise CannotBeUndone("There is nothing to undo any more.")
+    if asker.at - changes[0].at > UNDO_WITHIN:
+        raise CannotBeUndone("That was more than a day ago; change it by hand instead.")
+    for change in changes:
+        _undo_one(change, asker)
+    return len(changes)
+
+
+def _undo_one(change: Change, asker: Asker) -> None:
+    model = apps.get_model(change.subject)
+    row = model._default_manager.select_for_update().filter(pk=change.subject_id).first()
+    if row is None:
+        raise CannotBeUndone("What was changed is gone, so it cannot be put back.")
+    if change.action == "entered":
+        keep(row, asker=asker, action="undone", removed_at=asker.at)
+        return
+    before, after = dict(change.before), dict(change.after)
+    if change.private:
+        before |= change.private["before"]
+        after |= change.private["after"]
+    fields = {f.attname: f for f in model._meta.concrete_fields}
+    if any(_plain(getattr(row, name)) != value for name, value in after.items()):
+        raise CannotBeUndone(
+            f"Someone has changed this since ({asker_of_last(change)}); look at it and mend it "
+            "by hand."
+        )
+    old = {fields[name].name: _from_plain(fields[name], value) for name, value in before.items()}
+    keep(row, asker=asker, action="undone", **old)
+
+
+def asker_of_last(change: Change) -> str:
+    """Who changed the same row last."""
+    later = Change.objects.filter(subject=change.subject, subject_id=change.subject_id)
+    last = later.order_by("-pk").first()
+    return last.asker if last else "someone"
+
+
+def _from_plain(field: Any, value: Any) -> Any:
+    if value is None:
+        return None
+    if field.is_relation:
+        return field.related_model._default_manager.get(pk=value)
+    return field.to_python(value)

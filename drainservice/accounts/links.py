@@ -123,4 +123,4 @@ def _word(use: str, what: str, key_number: int) -> str:
 
 
 def _address_key(number: int) -> bytes:
-    return settings.KEYS["address"][number]  # type: ignore[no-any-return]
+    return settings.KEYS["address"][number]

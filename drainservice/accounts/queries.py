@@ -68,7 +68,8 @@ def person_for(asker: Asker, person_id: int) -> Person:
     people = Person.objects.standing()
     if not asker.is_office:
         people = people.filter(pk=asker.person_id or 0)
-    return _one(people, person_id)
+    found: Person = _one(people, person_id)
+    return found
 
 
 def household_for(asker: Asker, household_id: int) -> Household:
@@ -76,7 +77,8 @@ def household_for(asker: Asker, household_id: int) -> Household:
     households = Household.objects.standing()
     if not asker.is_office:
         households = households.filter(pk=asker.household_id or 0)
-    return _one(households, household_id)
+    found: Household = _one(households, household_id)
+    return found
 
 
 def account_for(asker: Asker, handle: str) -> Account:

@@ -1,5 +1,7 @@
 """Who signs in: one person of the firm each."""
 
+from typing import ClassVar
+
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q, UniqueConstraint
@@ -17,7 +19,7 @@ class Role(models.TextChoices):
     TECHNICIAN = "technician", "technician"
 
 
-class Account(AbstractBaseUser, Kept):  # type: ignore[django-manager-missing]
+class Account(AbstractBaseUser, Kept):
     """A sign-in name, a password (or none: one-time links only) and a role."""
 
     PRIVATE = ("name", "password")
@@ -31,8 +33,8 @@ class Account(AbstractBaseUser, Kept):  # type: ignore[django-manager-missing]
 
     USERNAME_FIELD = "name"
     EMAIL_FIELD = ""
-    REQUIRED_FIELDS: list[str] = []
-    objects = BaseUserManager["Account"]()  # type: ignore[assignment]
+    REQUIRED_FIELDS: ClassVar[list[str]] = []
+    objects: ClassVar[BaseUserManager["Account"]] = BaseUserManager()  # type: ignore[assignment]
 
     class Meta:
         constraints = [

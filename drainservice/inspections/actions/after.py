@@ -18,11 +18,9 @@ from drainservice.inspections.models import (
     Outcome,
     SelfCheck,
     SelfCheckAnswer,
-    WhyNot,
 )
 from drainservice.register import queries as register
-from drainservice.register.actions import change_part, known
-from drainservice.register.models import Cover, Pump, System
+from drainservice.register.models import Pump, System
 from jobs import queue
 
 FAILED = {
@@ -102,8 +100,6 @@ def _after_look(look: Look, inspection: Inspection, asker: Asker) -> None:
         pump = look.pump or _first_pump(inspection)
         if pump is not None and pump.until_on is None:
             _after_pump_test(look, pump, inspection, asker)
-    if look.why_not == WhyNot.LID_COVERED:
-        _lid_is_covered(inspection, asker)
 
 
 def _after_pump_test(look: Look, pump: Pump, inspection: Inspection, asker: Asker) -> None:
@@ -136,14 +132,6 @@ def _prove_false(inspection: Inspection, asker: Asker) -> None:
     last = checks.order_by("-on").first()
     if last is not None and (inspection.on - last.on).days <= 31:
         history.keep(last, asker=asker, proved_false_on=inspection.on)
-
-
-def _lid_is_covered(inspection: Inspection, asker: Asker) -> None:
-    """The lid could not be reached: that is a fact of the as-built, and reaching it becomes due."""
-    whole = register.whole(inspection.system, day=inspection.on)
-    lid = whole.access_point
-    if lid is not None and lid.covered_by in {"", Cover.NOTHING}:
-        change_part(lid, asker=asker, **known("told", covered_by=Cover.OTHER))
 
 
 def _first_pump(inspection: Inspection) -> Pump | None:

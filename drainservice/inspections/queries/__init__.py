@@ -1,1 +1,48 @@
 """Reading what was found, what is wrong, and what is due."""
+
+from drainservice.inspections.queries.due_list import (
+    After,
+    due_for,
+    due_list,
+    dues_for,
+    dues_of,
+    flag_counts,
+    hours_due_by_week,
+    looks_wanted,
+    minutes_of,
+)
+from drainservice.inspections.queries.history import (
+    Entry,
+    courses_for,
+    defects_of,
+    downs_for,
+    history_of,
+    inspection_for,
+    inspections_of,
+    last_result,
+    recommendations_of,
+)
+from drainservice.inspections.queries.sums import Sum, sums_of
+
+__all__ = [
+    "After",
+    "Entry",
+    "Sum",
+    "courses_for",
+    "defects_of",
+    "downs_for",
+    "due_for",
+    "due_list",
+    "dues_for",
+    "dues_of",
+    "flag_counts",
+    "history_of",
+    "hours_due_by_week",
+    "inspection_for",
+    "inspections_of",
+    "last_result",
+    "looks_wanted",
+    "minutes_of",
+    "recommendations_of",
+    "sums_of",
+]

@@ -27,16 +27,16 @@ from drainservice.engine.interval.facts import (
     LookKind,
     LookOutcome,
     LookRecord,
-    MonthDay,
     Origin,
     PumpFacts,
-    Span,
     SystemFacts,
     TypeCap,
 )
 from drainservice.engine.interval.settings import FirmSettings, SeasonRule, Targets
-from drainservice.engine.reliability.history import PumpTest, SightKind, Tester
+from drainservice.engine.interval.yearly import MonthDay, Span
+from drainservice.engine.reliability.history import PumpTest, SeenBy, SightKind
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
+from drainservice.engine.units import YEAR_DAYS
 from drainservice.inspections.models import Defect, Down, Look, Reading, SelfCheck, SelfCheckAnswer
 from drainservice.inspections.queries.trends import trends_of
 from drainservice.register.models import Pump
@@ -131,11 +131,11 @@ def facts_of(
     readings = behind.readings.get(system.pk, [])
     checks = [c for c in behind.checks.get(system.pk, []) if c.on <= today]
     downs = behind.downs.get(system.pk, [])
-    is_ours = system.origin == "ours" and system.installed_on is not None
-    since = min(system.installed_on if is_ours else system.entered_on, today)
+    handed_over_on = system.installed_on if system.origin == "ours" else None
+    since = min(handed_over_on or system.entered_on, today)
     jurisdiction = whole.site.jurisdiction
     return SystemFacts(
-        origin=Origin.HANDED_OVER if is_ours else Origin.ADOPTED,
+        origin=Origin.HANDED_OVER if handed_over_on else Origin.ADOPTED,
         origin_on=since,
         consequence=Consequence(system.consequence or Consequence.NEAR_STRUCTURE),
         as_built=_as_built(whole, behind.defects.get(system.pk, []), since),
@@ -210,13 +210,26 @@ def _pump(whole: Whole, readings: list[Reading]) -> PumpFacts | None:
     pump_class = PumpClass(word) if word in set(PumpClass) else PumpClass.UNKNOWN
     if pump_class is PumpClass.UNKNOWN and pump.supplied_by == "customer":
         pump_class = PumpClass.CUSTOMER_SUPPLIED
-    hours = [r.value for r in readings if r.kind == "run_hours_h" and r.look.pump_id == pump.pk]
     return PumpFacts(
         pump_class=pump_class,
         float_kind=FLOATS.get(pump.float_type, FloatKind.UNKNOWN),
         installed_on=Known(pump.from_on, How.TOLD) if pump.from_on else unknown(),
-        run_hours=max(hours, default=0.0),
+        starts_per_a=_per_year(pump, readings, "starts_count"),
+        hours_per_a=_per_year(pump, readings, "run_hours_h"),
     )
+
+
+def _per_year(pump: Pump, readings: list[Reading], kind: str) -> float:
+    """How fast a counter ran between its first and last reading on this pump; 0: no counter."""
+    read = sorted(
+        (r.look.inspection.on, r.value)
+        for r in readings
+        if r.kind == kind and r.look.pump_id in (None, pump.pk)
+    )
+    if len(read) < 2 or read[-1][0] == read[0][0]:
+        return 0.0
+    years = (read[-1][0] - read[0][0]).days / YEAR_DAYS
+    return max(read[-1][1] - read[0][1], 0.0) / years
 
 
 def _tests(
@@ -242,7 +255,7 @@ def _tests(
             # Done in part, or a sheet's "ran", shows what a bucket shows and no more.
             kind=SightKind.PROOF if _is_full(look) else SightKind.BUCKET,
             passed=look.passed,
-            tester=Tester.TECHNICIAN,
+            tester=SeenBy.TECHNICIAN,
             mended_on=None if look.passed else proven.get(look.inspection.on),
         )
         for look in looks
@@ -257,7 +270,7 @@ def _tests(
         passed = check.answer == SelfCheckAnswer.RAN_AND_STOPPED
         mended = None if passed else proven.get(check.on)
         tests.append(
-            PumpTest(check.on, SightKind.BUCKET, passed, Tester.HOUSEHOLD, mended_on=mended)
+            PumpTest(check.on, SightKind.BUCKET, passed, SeenBy.HOUSEHOLD, mended_on=mended)
         )
     return tuple(sorted(tests, key=lambda test: test.on))
 

@@ -197,12 +197,11 @@ def soakage(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
         told_s = readings.get("drain_time_s")
         if told_s is None:
             return None
-        inputs = {"told_s": told_s, "limit_s": limit_h * 3600}
-        return weigh_soakage(inputs)
+        return weigh_soakage({"told_s": told_s, "limit_s": limit_h * 3600})
     from_m, to_m, seconds = (readings[name] for name in needed)
     try:
         pit = _soak_pit(whole)
-        inputs = {
+        inputs: dict[str, Any] = {
             "seconds": [0.0, seconds],
             "depths_m": [from_m, to_m],
             "pit": asdict(pit),
@@ -307,7 +306,7 @@ def _drawdown_test(
     whole: Whole, readings: Mapping[str, float], high_m: float, low_m: float, seconds: float
 ) -> DrawdownTest:
     drop_sd_m = LEVEL_SD_M * 2**0.5
-    refills = ()
+    refills: tuple[RefillReading, ...] = ()
     if "refill_rise_m" in readings and "refill_s" in readings:
         refill = RefillReading(
             time_s=Measured(readings["refill_s"], STOPWATCH_SD_S),

@@ -123,7 +123,7 @@ def enter_agreement(
 def open_site(*, asker: Asker, account_id: int, site: Site, because: str, **times: Any) -> Access:
     """Let a technician see a site for a while; the same reason again moves its times."""
     standing = Access.objects.standing().filter(account_id=account_id, site=site, because=because)
-    found = standing.first()
+    found: Access | None = standing.first()
     if found is not None:
         return history.keep(found, asker=asker, **times)
     new = Access(account_id=account_id, site=site, because=because, **times)

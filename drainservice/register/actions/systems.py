@@ -1,7 +1,7 @@
 """Writing systems: each part dated and never overwritten; what changes is announced."""
 
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
 from django.db.models import Model
@@ -28,6 +28,8 @@ from drainservice.register.models import (
     System,
 )
 from jobs import queue
+
+Row = TypeVar("Row", bound=Kept)
 
 
 class PumpIsGone(CannotBeDone):
@@ -206,7 +208,7 @@ def set_status(system: System, *, asker: Asker, status: str) -> System:
     return system
 
 
-def _add(row: Any, system: System, asker: Asker) -> Any:
+def _add(row: Row, system: System, asker: Asker) -> Row:
     history.enter(row, asker=asker)
     _say_changed(row, system, asker)
     return row

@@ -1,0 +1,131 @@
+"""What is due, worst first, as an asker may see it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.db.models import Q, QuerySet
+
+from drainservice.accounts.asker import Asker, NotFound
+from drainservice.inspections.models import Due
+from drainservice.register.models import Status, System
+from drainservice.register.queries import systems_for
+
+# Minutes of each look on site; judgement, replaced by the firm's own visits once planned.
+MINUTES = {
+    "first_look": 60,
+    "pump": 15,
+    "percolation": 15,
+    "sediment": 5,
+    "valve": 5,
+    "line": 10,
+    "lid": 3,
+    "alarm": 3,
+    "battery": 8,
+    "autumn": 15,
+    "spring": 15,
+    "mend": 60,
+    "access": 45,
+}
+ARRIVING_MINUTES = 10
+WANTED_AHEAD = timedelta(days=60)
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """Where the page before ended."""
+
+    rank_on: date
+    pk: int
+
+
+def dues_for(asker: Asker) -> QuerySet[Due]:
+    """Current due dates of the systems in use that the asker may see."""
+    dues = (
+        Due.objects.current()
+        .filter(system__status=Status.IN_USE, system__removed_at__isnull=True)
+        .select_related("system__site")
+    )
+    return dues if asker.is_office else dues.filter(system__in=systems_for(asker))
+
+
+def due_list(
+    asker: Asker,
+    *,
+    before: date | None = None,
+    after: After | None = None,
+    kind: str = "",
+    flag: str = "",
+    consequence: str = "",
+    most: int = 50,
+) -> list[Due]:
+    """Due dates, worst first: by day, drawn forward by what a dead pump would do there.
+
+    `before` leaves out what is due later; `after` turns the page.
+    """
+    dues = dues_for(asker)
+    if before is not None:
+        dues = dues.filter(due_on__lte=before)
+    if kind:
+        dues = dues.filter(kind=kind)
+    if flag:
+        dues = dues.filter(flag=flag)
+    if consequence:
+        dues = dues.filter(system__consequence=consequence)
+    if after is not None:
+        dues = dues.filter(rank_on__gte=after.rank_on).filter(
+            Q(rank_on__gt=after.rank_on) | Q(pk__gt=after.pk)
+        )
+    return list(dues.order_by("rank_on", "pk")[:most])
+
+
+def due_for(asker: Asker, due_id: int) -> Due:
+    """One due date, retired ones too, for its sum. Errors: NotFound."""
+    dues = Due.objects.select_related("system__site", "reckoning")
+    if not asker.is_office:
+        dues = dues.filter(system__in=systems_for(asker))
+    try:
+        return dues.get(pk=due_id)
+    except (ObjectDoesNotExist, ValueError, OverflowError):
+        raise NotFound from None
+
+
+def dues_of(system: System) -> list[Due]:
+    """All current due dates of a system, earliest first."""
+    return list(Due.objects.current().filter(system=system).order_by("due_on", "pk"))
+
+
+def looks_wanted(system: System, *, today: date) -> list[str]:
+    """The looks a visit should bring with it: due within two months, worst first."""
+    dues = dues_of(system)
+    return [due.kind for due in dues if due.due_on <= today + WANTED_AHEAD]
+
+
+def minutes_of(looks: Iterable[str]) -> int:
+    """How long a visit with these looks takes on site, in minutes."""
+    return ARRIVING_MINUTES + sum(MINUTES.get(kind, 10) for kind in set(looks))
+
+
+def hours_due_by_week(asker: Asker, *, today: date, weeks: int) -> list[tuple[date, float]]:
+    """Hours of looks that fall due in each week, the past in the first."""
+    monday = today - timedelta(days=today.weekday())
+    hours = [0.0] * weeks
+    seen: set[tuple[int, int]] = set()
+    last = monday + timedelta(weeks=weeks)
+    rows = dues_for(asker).filter(due_on__lt=last)
+    for system_id, kind, due_on in rows.values_list("system_id", "kind", "due_on"):
+        week = max((due_on - monday).days // 7, 0)
+        if (system_id, week) not in seen:
+            seen.add((system_id, week))
+            hours[week] += ARRIVING_MINUTES / 60
+        hours[week] += MINUTES.get(kind, 10) / 60
+    return [(monday + timedelta(weeks=i), hours[i]) for i in range(weeks)]
+
+
+def flag_counts(asker: Asker) -> dict[str, int]:
+    """How many current dates stand flagged, by flag."""
+    counts: dict[str, int] = {}
+    for flag in dues_for(asker).exclude(flag="").values_list("flag", flat=True):
+        counts[flag] = counts.get(flag, 0) + 1
+    return counts
