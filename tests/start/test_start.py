@@ -203,7 +203,11 @@ def test_bare_copy_runs_from_the_one_command_of_the_readme(root, tmp_path):
     """Environment, tables, demo, pages: what a newcomer sees, with nothing prepared."""
     copy = tmp_path / "a copy"
     files = subprocess.run(
-        ["git", "ls-files", "-z"], cwd=root, capture_output=True, text=True, check=True
+        ["git", "-c", "safe.directory=*", "ls-files", "-z"],
+        cwd=root,
+        capture_output=True,
+        text=True,
+        check=True,
     ).stdout.split("\0")
     for name in filter(None, files):
         (copy / name).parent.mkdir(parents=True, exist_ok=True)
