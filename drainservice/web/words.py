@@ -8,7 +8,8 @@ from django.utils.safestring import SafeString, mark_safe
 
 from drainservice.accounts import wall
 from drainservice.accounts.queries import firm as the_firm
-from drainservice.engine.drawings.pit_mark import pit_mark
+from drainservice.engine.drawings.pit_mark import Soon, draw_pit_mark
+from drainservice.engine.explain import LOOKS
 from drainservice.engine.units import UnitSystem, show
 from drainservice.inspections.models import Due
 from drainservice.visits.models import State, Visit
@@ -139,7 +140,7 @@ def due_words(due: Due, today: date) -> str:
 @register.simple_tag
 def due_mark(due: Due, today: date) -> SafeString:
     """The pit mark: how soon, as a drawing of our own with its own words."""
-    return mark_safe(pit_mark(due_state(due, today)))
+    return mark_safe(draw_pit_mark(Soon(due_state(due, today)), f"due-{due.pk}"))
 
 
 @register.filter
@@ -162,6 +163,27 @@ def count_of(number: int, words: str) -> str:
     """2 systems, 1 system: "system,systems"."""
     one, many = words.split(",")
     return f"{number} {one if number == 1 else many}"
+
+
+@register.filter
+def look_words(kind: str) -> str:
+    """What a kind of look or due asks for: Test the pump."""
+    return LOOKS.get(kind) or {"mend": "Mend it", "access": "Make the lid reachable"}.get(kind, kind)
+
+
+@register.filter
+def plainly(word: str) -> str:
+    """A stored word as it is said: no_weep_hole is no weep hole."""
+    return str(word).replace("_", " ")
+
+
+@register.filter
+def telephone(number: str) -> str:
+    """503-555-0142: digits as they are read out."""
+    digits, _, extension = number.partition(" x")
+    if digits.isdigit() and len(digits) == 10:
+        digits = f"{digits[:3]}-{digits[3:6]}-{digits[6:]}"
+    return f"{digits} x{extension}" if extension else digits
 
 
 def _said_day(value: date | None) -> str:
