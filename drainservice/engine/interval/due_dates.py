@@ -22,6 +22,10 @@ class AsBuiltMissing(ValueError):
     """A system has no as-built record, not even an unknown one."""
 
 
+class AsBuiltOutOfOrder(ValueError):
+    """The as-built records do not run from the oldest to the newest."""
+
+
 class DatedAfterToday(ValueError):
     """A look, test or entry lies in the future."""
 
@@ -38,7 +42,8 @@ def due_dates(facts: SystemFacts, *, today: date) -> DueDates:
     caps; never in hard frost. Only looks that were done count as done. `today` decides only
     which household answers are from the last year and which autumn or spring is past; no date
     recedes from night to night.
-    Raises AsBuiltMissing, DatedAfterToday, and the named errors of the values inside.
+    Raises AsBuiltMissing, AsBuiltOutOfOrder, DatedAfterToday, and the named errors of the values
+    inside.
     """
     _refuse_impossible(facts, today)
     can_be_judged = not lid_is_unreachable(facts)
@@ -78,6 +83,11 @@ def _refuse_impossible(facts: SystemFacts, today: date) -> None:
     if not facts.as_built:
         raise AsBuiltMissing(
             "Give at least one as-built record for this system; all of it may be unknown."
+        )
+    since = [entry.since for entry in facts.as_built]
+    if since != sorted(since):
+        raise AsBuiltOutOfOrder(
+            f"The as-built records begin on {', '.join(map(str, since))}; give the oldest first."
         )
     dated = [("came to us", facts.origin_on)]
     dated += [(f"had its {look.kind} look", look.on) for look in facts.looks]

@@ -26,7 +26,7 @@ from drainservice.engine.reliability.evidence import (
     sights_of,
 )
 from drainservice.engine.reliability.history import PumpTest, SeenBy, SightKind
-from drainservice.engine.reliability.posterior import Posterior, posterior_after
+from drainservice.engine.reliability.posterior import Posterior, Sight, posterior_after
 from drainservice.engine.reliability.prior import scale_from_share_dead, widened_for
 from drainservice.engine.reliability.proof_test import NO_PARTIAL_TESTS, PartialTests
 from drainservice.engine.reliability.rates import coverage_of
@@ -67,10 +67,7 @@ def believe_pump(facts: SystemFacts, pump: PumpFacts, today: date) -> PumpBelief
     """Posterior of the pump's rate from its own tests, under the builds that held at each."""
     train = train_of(facts, pump)
     tests = _tests_of_this_pump(facts, pump)
-    known_good_on = _known_good_on(facts, pump, tests)
-    trust = household_sensitivity(facts.household.answers_right, facts.household.answers_wrong)
-    counted = [t for t in tests if known_good_on is not None and t.on >= known_good_on]
-    sights = [] if known_good_on is None else sights_of(counted, train, known_good_on, trust)
+    counted, sights = evidence_of(facts, pump, train)
     base_on, was_seen = _base(facts, pump, tests)
     prior = widened_for(pump.pump_class, facts.settings.prior)
     rated_on = max(base_on, train.builds[-1].since)
@@ -87,6 +84,22 @@ def believe_pump(facts: SystemFacts, pump: PumpFacts, today: date) -> PumpBelief
         failures_counted=sum(not t.passed for t in counted),
         dead_since=dead_since(facts, tests),
     )
+
+
+def evidence_of(
+    facts: SystemFacts, pump: PumpFacts, train: Train
+) -> tuple[list[PumpTest], list[Sight]]:
+    """The tests of this pump that count, and what they say; none before it was known good."""
+    tests = _tests_of_this_pump(facts, pump)
+    known_good_on = _known_good_on(facts, pump, tests)
+    if known_good_on is None:
+        return [], []
+    counted = [test for test in tests if test.on >= known_good_on]
+    return counted, sights_of(counted, train, known_good_on, _trust(facts))
+
+
+def _trust(facts: SystemFacts) -> float:
+    return household_sensitivity(facts.household.answers_right, facts.household.answers_wrong)
 
 
 def train_of(facts: SystemFacts, pump: PumpFacts) -> Train:
@@ -207,9 +220,8 @@ def household_tests(facts: SystemFacts, train: Train, rated_on: date, today: dat
 def household_tests_if_given(facts: SystemFacts, train: Train, rated_on: date) -> PartialTests:
     """What a quarterly bucket test by this household would show: coverage times trust."""
     rates: dict[FailureMode, float] = aged_rates(train, rated_on)
-    trust = household_sensitivity(facts.household.answers_right, facts.household.answers_wrong)
     every_a = facts.settings.household_test_days / YEAR_DAYS
-    return PartialTests(trust * coverage_of(SightKind.BUCKET, rates), every_a)
+    return PartialTests(_trust(facts) * coverage_of(SightKind.BUCKET, rates), every_a)
 
 
 def with_mended(facts: SystemFacts, known: PumpBelief, kind: DefectKind) -> PumpBelief:

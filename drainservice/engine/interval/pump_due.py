@@ -134,11 +134,11 @@ def _would_lengthen(
     facts: SystemFacts, known: PumpBelief, interval: int
 ) -> tuple[Lengthening, ...]:
     """Each defect mended alone, then the household's quarterly test, where that gains two weeks."""
-    tried = [
-        (str(kind), with_mended(facts, known, kind))
-        for kind in dict.fromkeys(f.kind for f in defects_of(facts.as_built[-1].facts))
-        if kind is not DefectKind.NEAR_TREES
+    found = defects_of(facts.as_built[-1].facts)
+    kinds = [
+        f.kind for f in found if f.effects.rate_factors and f.kind is not DefectKind.NEAR_TREES
     ]
+    tried = [(str(kind), with_mended(facts, known, kind)) for kind in kinds]
     if known.household == NO_PARTIAL_TESTS:
         tests = household_tests_if_given(facts, known.train, known.rated_on)
         tried.append(("household_test", replace(known, household=tests)))

@@ -7,6 +7,10 @@ from drainservice.engine.asbuilt.known import Known, unknown
 from drainservice.engine.reliability.prior import RatePrior
 
 
+class WindowsDoNotFit(ValueError):
+    """A window closes before it opens, or a number of days is below zero."""
+
+
 class SeasonRule(StrEnum):
     """When a wet season asks for a look before it: by the chance of a dead pump, or by the gap."""
 
@@ -76,3 +80,12 @@ class FirmSettings:
     cadence: Cadence = Cadence()
     mend_days: MendDays = MendDays()
     access_days: int = 30
+
+    def __post_init__(self) -> None:
+        opens = min(self.opens_before_season_days, self.opens_before_season_days_yard)
+        if not 0 <= self.due_before_season_days <= opens or self.spacing_days < 0:
+            raise WindowsDoNotFit(
+                f"Looks open {opens} and are due {self.due_before_season_days} days before a wet "
+                f"season, {self.spacing_days} days apart; the first must be the larger, none below "
+                "zero."
+            )

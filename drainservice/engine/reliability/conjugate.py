@@ -24,7 +24,7 @@ class GammaRate:
 
     def quantile(self, probability: float) -> float:
         """Rate below which it lies with this probability."""
-        from scipy.special import gammaincinv
+        from scipy.special import gammaincinv  # type: ignore[import-untyped, unused-ignore]
 
         inner_share("probability", probability)
         return float(gammaincinv(self.shape, probability)) / self.inverse_scale
@@ -54,7 +54,7 @@ class BetaChance:
 
     def quantile(self, probability: float) -> float:
         """Chance below which it lies with this probability."""
-        from scipy.special import betaincinv
+        from scipy.special import betaincinv  # type: ignore[import-untyped, unused-ignore]
 
         return float(betaincinv(self.a, self.b, inner_share("probability", probability)))
 
@@ -124,6 +124,33 @@ def beta_from_quantiles(
     if max(abs(m) for m in misfit(found.x)) > 1e-6:
         raise BoundsDoNotFit(f"No beta has its bounds at {low} and {high}; widen or narrow them.")
     return BetaChance(math.exp(found.x[0]), math.exp(found.x[1]))
+
+
+def gamma_from_mean(mean: float, quantile: float, probability: float = 0.95) -> GammaRate:
+    """The gamma of that mean whose `probability` quantile is `quantile`, the less spread of two.
+
+    An upper quantile over the mean first rises with spread and then falls; the answer lies on the
+    rising side. Raises BoundsDoNotFit where no shape reaches it.
+    """
+    from scipy.optimize import brentq, minimize_scalar  # type: ignore[import-untyped, unused-ignore]
+    from scipy.special import gammaincinv  # type: ignore[import-untyped, unused-ignore]
+
+    want = positive("quantile", quantile) / positive("mean", mean)
+
+    def ratio(log_shape: float) -> float:
+        shape = math.exp(log_shape)
+        return float(gammaincinv(shape, probability)) / shape
+
+    narrow = math.log(1e6)
+    sign = 1.0 if want > 1 else -1.0
+    far = minimize_scalar(lambda x: -sign * ratio(x), bounds=(-6.0, narrow), method="bounded").x
+    if (ratio(far) - want) * (ratio(narrow) - want) > 0:
+        raise BoundsDoNotFit(
+            f"No gamma of mean {mean} has {quantile} at chance {probability}; give a bound nearer "
+            "to the mean, or on its other side."
+        )
+    shape = math.exp(brentq(lambda x: ratio(x) - want, far, narrow, xtol=1e-13))
+    return GammaRate(shape, shape / mean)
 
 
 def rate_from_lives(failed_at: Sequence[float], still_good_at: Sequence[float]) -> GammaRate:

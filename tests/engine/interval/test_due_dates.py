@@ -9,7 +9,12 @@ from drainservice.engine.asbuilt import facts as f
 from drainservice.engine.asbuilt.facts import AsBuilt
 from drainservice.engine.asbuilt.known import told
 from drainservice.engine.interval.due import DueKind, GovernedBy, StandsOn
-from drainservice.engine.interval.due_dates import AsBuiltMissing, DatedAfterToday, due_dates
+from drainservice.engine.interval.due_dates import (
+    AsBuiltMissing,
+    AsBuiltOutOfOrder,
+    DatedAfterToday,
+    due_dates,
+)
 from drainservice.engine.interval.facts import (
     AsBuiltSince,
     Consequence,
@@ -26,7 +31,7 @@ from drainservice.engine.interval.facts import (
     Trend,
     TypeCap,
 )
-from drainservice.engine.interval.settings import FirmSettings, SeasonRule
+from drainservice.engine.interval.settings import FirmSettings, SeasonRule, WindowsDoNotFit
 from drainservice.engine.interval.yearly import MonthDay, Span
 from drainservice.engine.reliability.prior import RatePrior
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
@@ -547,8 +552,15 @@ def test_dates_come_earliest_first():
 
 
 def test_impossible_facts_are_refused_in_words():
+    mixed = (AsBuiltSince(date(2026, 1, 1), SOUND), AsBuiltSince(date(2025, 1, 1), SOUND))
     with pytest.raises(AsBuiltMissing, match="all of it may be unknown"):
         due_dates(make_system(as_built=()), today=TODAY)
+    with pytest.raises(AsBuiltOutOfOrder, match="give the oldest first"):
+        due_dates(make_system(as_built=mixed), today=TODAY)
+    with pytest.raises(WindowsDoNotFit, match="the first must be the larger"):
+        FirmSettings(due_before_season_days=50)
+    with pytest.raises(ValueError, match=r"target is 1\.5; give a number between 0 and 1"):
+        pump_of(target_chosen=told(1.5))
     with pytest.raises(DatedAfterToday, match="had its pump look on 2026-11-10"):
         due_dates(make_system(), today=date(2026, 11, 1))
     with pytest.raises(RuleSaysNoDay, match="either a number of days or a day"):

@@ -70,6 +70,20 @@ def test_bounds_are_given_back():
     assert beta.quantile(0.95) == pytest.approx(0.5, rel=1e-6)
 
 
+@pytest.mark.parametrize(("shape", "probability"), [(2.0, 0.95), (0.7, 0.95), (3.0, 0.05)])
+def test_mean_and_one_bound_are_given_back(shape, probability):
+    truth = k.GammaRate(shape, shape / 0.2)
+    got = k.gamma_from_mean(0.2, truth.quantile(probability), probability)
+
+    assert got.shape == pytest.approx(shape, rel=1e-6)
+    assert got.mean() == pytest.approx(0.2)
+
+
+def test_bound_too_far_from_the_mean_is_refused_in_words():
+    with pytest.raises(k.BoundsDoNotFit, match="nearer to the mean"):
+        k.gamma_from_mean(0.2, 20.0)
+
+
 def test_impossible_bounds_are_refused_in_words():
     with pytest.raises(k.BoundsDoNotFit, match="the lower first"):
         k.gamma_from_quantiles(0.5, 0.02)

@@ -8,6 +8,8 @@ from scipy.integrate import quad
 
 from drainservice.engine.reliability import floods as f
 from drainservice.engine.reliability.checked import NotAPositiveNumber
+from drainservice.engine.reliability.flood_belief import mean_flood_chance
+from drainservice.engine.reliability.posterior import posterior_from_durations
 from tests.engine.cases import case
 
 
@@ -77,6 +79,17 @@ def test_chance_agrees_with_drawing_lives_and_storms():
     by_draw = np.mean(death + wait < 1.5) / 1.5
     # Standard error sqrt(0.3 x 0.7/4e5)/1.5 = 0.0005.
     assert f.flood_chance(0.4, 3, 1.5) == pytest.approx(by_draw, abs=0.002)
+
+
+def test_averaging_over_a_belief_is_summing_over_its_rates():
+    belief = posterior_from_durations([("pass", 1), ("fail", 1)], 2, 10)
+    stretches = [(0.2, 0.0), (0.3, 12.0), (0.4, 0.2), (0.1, 0.0)]
+
+    by_sum = sum(
+        w * f.flood_chance_over(r, stretches)
+        for w, r in zip(belief.weight, belief.rate, strict=True)
+    )
+    assert mean_flood_chance(belief, stretches) == pytest.approx(by_sum, rel=1e-10)
 
 
 def test_months_of_a_broken_year_add_up():
