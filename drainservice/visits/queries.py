@@ -1,5 +1,6 @@
 """Visits as an asker may see them, and when a technician is free."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -160,3 +161,99 @@ def hours_booked(*, from_: date, to: date) -> dict[date, int]:
     for day, length in rows.values_list("day", "minutes"):
         minutes[day] = minutes.get(day, 0) + length
     return minutes
+
+
+def visit_under_way(asker: Asker, system: System, *, day: date) -> Visit | None:
+    """The asker's own visit to a system on that day, agreed or at the pit."""
+    own = visits_for(asker).filter(
+        technician_id=asker.account_id or 0,
+        day=day,
+        state__in=[State.AGREED, State.AT_PIT],
+        visit_systems__system=system,
+        visit_systems__removed_at__isnull=True,
+    )
+    return own.order_by("slot_starts_at", "pk").first()
+
+
+WINDOWS = [(8, 10), (10, 12), (13, 15), (15, 17)]
+SATURDAY = 5
+# Nobody is offered a time that begins in less than this; judgement, no source.
+SOONEST = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class FreeTime:
+    """A promised window in which a technician has room, and when the work would start."""
+
+    window: Window
+    technician: Account
+    starts_at: datetime
+
+
+def free_times(
+    technicians: Iterable[Account],
+    zone: str,
+    *,
+    minutes: int,
+    at: datetime,
+    from_day: date | None = None,
+    most: int = 3,
+    days: int = 14,
+    without: Visit | None = None,
+) -> list[FreeTime]:
+    """The earliest windows, Monday to Friday, in which somebody has so many minutes free.
+
+    One technician a window: who could start first, of several the one first in the list.
+    Driving is not counted here.
+    """
+    crew = list(technicians)
+    first = max(from_day or wall.today_in(zone, at), wall.today_in(zone, at))
+    found: list[FreeTime] = []
+    for day in (first + timedelta(days=n) for n in range(days)):
+        if day.weekday() >= SATURDAY:
+            continue
+        for from_h, to_h in WINDOWS:
+            window = Window(day, time(from_h), time(to_h))
+            if window.starts_at(zone) < at + SOONEST:
+                continue
+            starts = [
+                (starts_at, rank)
+                for rank, technician in enumerate(crew)
+                if (
+                    starts_at := earliest_free(
+                        technician, window, zone, minutes=minutes, without=without
+                    )
+                )
+            ]
+            if starts:
+                starts_at, rank = min(starts)
+                found.append(FreeTime(window, crew[rank], starts_at))
+            if len(found) == most:
+                return found
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What stands beside a system in a list: the visit ahead, the last answer to one."""
+
+    visit: Visit | None
+    answer: Answer | None
+
+
+def beside_systems(asker: Asker, system_ids: Iterable[int]) -> dict[int, Beside]:
+    """The next open visit and the last answer of each system, in a fixed number of statements."""
+    ids = list(system_ids)
+    rows = VisitSystem.objects.standing().filter(system__in=ids)
+    systems_of: dict[int, list[int]] = {}
+    for visit_id, system_id in rows.values_list("visit_id", "system_id"):
+        systems_of.setdefault(visit_id, []).append(system_id)
+    visits: dict[int, Visit] = {}
+    ahead = visits_for(asker).filter(pk__in=systems_of, state__in=OPEN)
+    for visit in ahead.order_by("-day", "-pk"):
+        visits |= dict.fromkeys(systems_of[visit.pk], visit)
+    answers: dict[int, Answer] = {}
+    said = Answer.objects.filter(visit__in=systems_of).select_related("person", "visit")
+    for answer in said.order_by("at", "pk"):
+        answers |= dict.fromkeys(systems_of[answer.visit_id], answer)
+    return {pk: Beside(visits.get(pk), answers.get(pk)) for pk in ids}
