@@ -50,7 +50,7 @@ def write_silt_bar(
 
 
 def _say_mark(say: Say) -> str:
-    return say("The dark mark is the depth at which we clean.")
+    return say("The line across the bar is the depth at which we clean.")
 
 
 def _write_cell(name: str, token: str, length_m: float, whole_m: float) -> str:

@@ -24,11 +24,9 @@ DARK = {
     "rule": "#7b8a92",
     "soil": "#3a3528",
 }
-# On paper, water is told by hatching, so every ground is white and every line black.
-PRINT = {
-    name: "#fff" if name in {"paper", "stone", "pale", "soil", "water"} else "#000"
-    for name in LIGHT
-}
+# On paper every ground is white and every line black; bodies of water are hatched, and the few
+# px of water in a pit mark are solid, for hatching that small is not seen.
+PRINT = {name: "#fff" if name in {"paper", "stone", "pale", "soil"} else "#000" for name in LIGHT}
 
 
 def paint(fill: str = "none", stroke: str = "none", width: float = 1.0) -> str:

@@ -18,7 +18,7 @@ RATE = 0.06
 
 
 def chance_after(days):
-    """1 - exp(-rate * time). Source: IEC 61508-6, exponential model."""
+    """1 - exp(-rate * time). Source: IEC 61508-6, exponential model (from memory)."""
     return 1 - math.exp(-RATE * days / 365.25)
 
 
