@@ -16,14 +16,14 @@ def main() -> None:
             "Install a newer one (Debian 12, Ubuntu 24.04 and Fedora bring one) and run it by "
             "name, for example: python3.11 manage.py start".format(*sys.version_info)
         )
-    from drainservice import environment
+    from drainservice import environment, places
 
     is_test = sys.argv[1:2] == ["test"]
     try:
         environment.enter(ROOT, environment.TESTS if is_test else environment.SERVER, sys.argv)
         if not is_test:
-            environment.choose_var(ROOT)
-    except environment.CannotPrepare as reason:
+            places.choose_var(ROOT)
+    except (environment.CannotPrepare, places.NowhereToWrite) as reason:
         sys.exit(str(reason))
     except KeyboardInterrupt:
         sys.stderr.write("Stopped. Nothing half-made was left behind.\n")

@@ -11,11 +11,12 @@ import shutil
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import IO, NamedTuple, NoReturn
+
+from drainservice.places import NowhereToWrite, is_writable, outside
 
 MARK = ".ours"
 STAMP = ".stamp"
@@ -49,7 +50,7 @@ def enter(root: Path, recipe: Recipe, argv: Sequence[str]) -> None:
     """Go on inside the environment of the recipe, made first where it is missing or out of date.
 
     Returns only when this process already runs inside it, or inside somebody else's environment
-    (a developer's, a container's), which is used as it is. Errors: CannotPrepare.
+    (a developer's, a container's), which is used as it is. Errors: CannotPrepare, NowhereToWrite.
     """
     is_inside_one = sys.prefix != sys.base_prefix
     if is_inside_one and not (Path(sys.prefix) / MARK).exists():
@@ -64,22 +65,6 @@ def enter(root: Path, recipe: Recipe, argv: Sequence[str]) -> None:
     if not is_ready:
         make(folder, lock, recipe)
     _go_on(str(folder / "bin" / "python"), argv)
-
-
-def choose_var(root: Path) -> None:
-    """Settle where the server writes: DRAIN_VAR, else `var` here, else the person's data folder."""
-    if os.environ.get("DRAIN_VAR"):
-        places = [Path(os.environ["DRAIN_VAR"]).expanduser()]
-    else:
-        places = [root / "var", _outside(root, "XDG_DATA_HOME", ".local/share") / "var"]
-    for place in places:
-        if is_writable(place):
-            os.environ["DRAIN_VAR"] = str(place.absolute())
-            return
-    raise CannotPrepare(
-        "The server cannot write its data in {}. Set DRAIN_VAR to a folder that this user may "
-        "write in and run it again.".format(" or ".join(str(place) for place in places))
-    )
 
 
 def make(folder: Path, lock: Path, recipe: Recipe) -> None:
@@ -136,35 +121,19 @@ def read_stamp(folder: Path) -> str:
         return ""
 
 
-def is_writable(folder: Path) -> bool:
-    """Whether a file can really be made there (permission bits do not tell root the truth)."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):
-            return True
-    except OSError:
-        return False
-
-
 def _find_home(root: Path, recipe: Recipe) -> Path:
     """The folder that holds the environment: the checkout, or a cache where that is read-only."""
-    places = [root, _outside(root, "XDG_CACHE_HOME", ".cache")]
+    places = [root, outside(root, "XDG_CACHE_HOME", ".cache")]
     for place in places:
         if read_stamp(place / recipe.folder) == stamp_of(root / recipe.lock):
             return place
     for place in places:
         if is_writable(place):
             return place
-    raise CannotPrepare(
+    raise NowhereToWrite(
         "Neither {} nor {} can be written to. Make one of them writable, or set XDG_CACHE_HOME "
         "to a folder that is.".format(*places)
     )
-
-
-def _outside(root: Path, variable: str, otherwise: str) -> Path:
-    """A folder of this checkout's own among the person's own files."""
-    above = os.environ.get(variable) or os.path.join(os.path.expanduser("~"), otherwise)
-    return Path(above) / "drainservice" / hashlib.sha256(os.fsencode(root)).hexdigest()[:12]
 
 
 def _build(folder: Path, lock: Path, recipe: Recipe, *, log: Path, held: int) -> None:

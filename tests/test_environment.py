@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from drainservice import environment
+from drainservice import environment, places
 
 
 @pytest.fixture
@@ -44,13 +44,13 @@ def test_unfinished_environment_has_no_stamp(tmp_path):
 
 def test_folder_that_takes_no_file_is_not_writable(tmp_path):
     # The kernel's own folder takes no file from anybody, root included.
-    assert environment.is_writable(tmp_path / "new")
-    assert not environment.is_writable(Path("/proc/self"))
+    assert places.is_writable(tmp_path / "new")
+    assert not places.is_writable(Path("/proc/self"))
 
 
 def test_server_writes_beside_the_checkout(tmp_path, monkeypatch):
     monkeypatch.delenv("DRAIN_VAR")
-    environment.choose_var(tmp_path)
+    places.choose_var(tmp_path)
 
     assert os.environ["DRAIN_VAR"] == str(tmp_path / "var")
 
@@ -58,7 +58,7 @@ def test_server_writes_beside_the_checkout(tmp_path, monkeypatch):
 def test_server_of_a_read_only_checkout_writes_among_the_persons_data(tmp_path, monkeypatch):
     monkeypatch.delenv("DRAIN_VAR")
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    environment.choose_var(Path("/proc/self"))
+    places.choose_var(Path("/proc/self"))
 
     assert Path(os.environ["DRAIN_VAR"]).is_relative_to(tmp_path / "drainservice")
 
@@ -66,11 +66,13 @@ def test_server_of_a_read_only_checkout_writes_among_the_persons_data(tmp_path, 
 def test_folder_named_for_the_data_that_cannot_be_written_is_told_in_words(monkeypatch):
     monkeypatch.setenv("DRAIN_VAR", "/proc/self/var")
 
-    with pytest.raises(environment.CannotPrepare, match="Set DRAIN_VAR to a folder"):
-        environment.choose_var(Path("/proc/self"))
+    with pytest.raises(places.NowhereToWrite, match="Set DRAIN_VAR to a folder"):
+        places.choose_var(Path("/proc/self"))
 
 
-@pytest.mark.parametrize("name", ["manage.py", "drainservice/environment.py"])
+@pytest.mark.parametrize(
+    "name", ["manage.py", "drainservice/environment.py", "drainservice/places.py"]
+)
 def test_file_an_older_python_meets_first_can_be_read_by_it(root, name):
     ast.parse((root / name).read_text(), feature_version=(3, 8))
 

@@ -20,11 +20,11 @@ GO = """
 import os, sys
 from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from drainservice import environment
+from drainservice import environment, places
 {change}
 try:
     environment.enter(Path(__file__).resolve().parent, environment.SERVER, sys.argv)
-except environment.CannotPrepare as reason:
+except (environment.CannotPrepare, places.NowhereToWrite) as reason:
     sys.exit(str(reason))
 except KeyboardInterrupt:
     sys.exit(130)
@@ -107,7 +107,7 @@ class Checkout:
         self.folder, self.index = folder, index
         (folder / "drainservice").mkdir(parents=True)
         (folder / "deploy").mkdir()
-        for name in ("__init__.py", "environment.py"):
+        for name in ("__init__.py", "environment.py", "places.py"):
             shutil.copy(root / "drainservice" / name, folder / "drainservice" / name)
         self.change("pass" if pip_outside() < environment.SMALLEST_PIP else BORROWED_PIP)
         self.list("1.0")
