@@ -152,6 +152,15 @@ def test_season_without_need_leaves_the_interval():
     assert due.posterior.interval_days == 416
 
 
+def test_season_does_not_ask_for_two_looks_within_the_spacing():
+    # Looked at on 10 May; 25 May is 15 days later. b/49 = 76 days give 25 July instead.
+    due = pump_of(
+        today=date(2027, 5, 11), looks=seen_on(date(2027, 5, 10)), target_chosen=told(0.02)
+    )
+
+    assert (due.due_on, due.governed_by) == (date(2027, 7, 25), GovernedBy.INTERVAL)
+
+
 def test_living_space_is_tested_twice_a_year():
     due = pump_of(consequence=Consequence.LIVING_SPACE, wet_seasons=())
 
@@ -193,6 +202,12 @@ def test_quarterly_bucket_tests_lengthen_when_they_are_truly_given():
     assert "household_tests_count" in keys_of(due)
     assert due.posterior.interval_days > pump_of(wet_seasons=()).posterior.interval_days
     assert "household_test" not in {gain.key for gain in due.would_lengthen}
+
+
+def test_answers_of_years_ago_do_not_count_as_testing_now():
+    given = tuple(bucket(date(2025, m, 1)) for m in (2, 5, 8, 11))
+
+    assert "household_tests_count" not in keys_of(pump_of(tests=given))
 
 
 def test_answers_that_proved_false_weigh_less_and_the_reason_says_so():
@@ -428,6 +443,20 @@ def test_defect_that_cannot_wait_has_its_own_date():
 
     assert dues.of(DueKind.MEND).defect == "valve_against_flow"
     assert dues.of(DueKind.PUMP).governed_by is GovernedBy.DOWN
+
+
+def test_defect_is_counted_from_when_it_last_began():
+    """unsafe 2024 ── locked 2025 ── unsafe again 1 Oct 2026 ── still, 1 Nov 2026"""
+    unsafe, safe = make_build(lid_is_child_safe=False), make_build(lid_is_child_safe=True)
+    as_built = (
+        AsBuiltSince(HANDED_OVER_ON, unsafe),
+        AsBuiltSince(date(2025, 6, 1), safe),
+        AsBuiltSince(date(2026, 10, 1), unsafe),
+        AsBuiltSince(date(2026, 11, 1), unsafe),
+    )
+
+    mend = due_of(DueKind.MEND, make_system(as_built=as_built))
+    assert (mend.defect, mend.due_on) == ("lid_not_child_safe", date(2026, 10, 8))
 
 
 def test_lid_under_new_pavers_keeps_its_date_and_becomes_due_for_access():
