@@ -120,6 +120,8 @@ def database(url: str) -> dict[str, object]:
         return {
             "ENGINE": "django.db.backends.sqlite3",
             "NAME": VAR / "drainservice.sqlite3",
+            # A file in the tests too: one in memory locks tables, where a file waits its turn.
+            "TEST": {"NAME": VAR / "tests.sqlite3"},
             "OPTIONS": {
                 "timeout": 20,
                 "transaction_mode": "IMMEDIATE",
@@ -156,6 +158,12 @@ MIGRATION_MODULES = {"auth": "django.contrib.auth.migrations"}
 BROKER_URL = text("BROKER_URL") or f"redis+socket://{broker.socket_path(VAR)}"
 TICK_SECONDS = number("DRAIN_TICK_SECONDS", 5)
 
+# The word that opens /healthz; empty: nobody is told.
+HEALTH_WORD = text("DRAIN_HEALTH_WORD")
+
+# A test's switch: the file in which jobs.faults is told where to stop this process.
+FAULT_FILE = text("DRAIN_FAULT_FILE")
+
 # Mail: empty keeps every mail on the mailbox page.
 MAIL_URL = text("DRAIN_MAIL_URL")
 MAIL_DOMAIN = text("DRAIN_MAIL_DOMAIN", "drains.example.com")
@@ -171,6 +179,8 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
 LOGIN_URL = "sign-in"
+# A sign-in name is unique among accounts that were not removed, which a partial constraint says.
+SILENCED_SYSTEM_CHECKS = ["auth.E003"]
 _host = "__Host-" if IS_HTTPS else ""
 SESSION_COOKIE_NAME = f"{_host}drain"
 SESSION_COOKIE_AGE = 12 * 3600
