@@ -72,7 +72,8 @@ TEXTS: Mapping[str, str] = {
     "mend_defect": "This cannot wait: {defect}. Mend it by {due_on}.",
     "access": "The lid has not been reachable since {since_on}; make it reachable by {due_on}. "
     "Until then the system cannot be judged.",
-    "would_lengthen": "{what} would make it {interval_months}.",
+    "would_lengthen": "{what} would stretch the pump's own interval to {interval_months}; due then "
+    "{due_then_on}.",
 }
 
 LOOKS: Mapping[str, str] = {

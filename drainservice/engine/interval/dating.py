@@ -81,6 +81,8 @@ def date_look(ask: Ask, facts: SystemFacts) -> Dated:
         governed_by = GovernedBy.FROST
     season_on = season[1] if season is not None and governing is season[0] else None
     opens_on = _opens_on(due_on, season_on, ask.base_on, facts)
+    if governed_by is GovernedBy.DOWN:
+        opens_on = min(due_on, ask.base_on)
     ordered = tuple(sorted(candidates, key=lambda c: (c.on, _rank(c))))
     return Dated(due_on, opens_on, governed_by, ordered, season_on)
 

@@ -156,7 +156,11 @@ def lengthening_sentences(due: DueDate) -> tuple[Sentence, ...]:
     return tuple(
         Sentence(
             "would_lengthen",
-            (("what", gain.key), ("interval_months", round(gain.interval_days_then / MONTH_DAYS))),
+            (
+                ("what", gain.key),
+                ("interval_months", round(gain.interval_days_then / MONTH_DAYS)),
+                ("due_then_on", gain.due_on_then.isoformat()),
+            ),
         )
         for gain in due.would_lengthen
     )

@@ -422,6 +422,7 @@ def test_pump_that_is_down_is_due_for_mending():
     # A week near a structure.
     assert (mend.due_on, mend.defect) == (date(2026, 11, 27), "pump")
     assert (pump.due_on, pump.governed_by) == (date(2026, 11, 27), GovernedBy.DOWN)
+    assert pump.opens_on <= date(2026, 11, 20)
     assert "pump_is_down" in keys_of(pump)
     assert pump.would_lengthen == ()
 

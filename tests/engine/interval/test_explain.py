@@ -41,10 +41,15 @@ def test_a_reason_reads_as_a_person_would_say_it():
         "(near a structure or patio): dead at most 10 % of the time. Range for systems like this: "
         "5 to 37 months. The rates are our judgement."
     )
-    assert tell_all(lengthening_sentences(due)) == (
-        "Setting the valve upright would make it 11 months. Drilling the weep hole would make it "
-        "12 months. A quarterly bucket test would make it 23 months."
+    # The season keeps its date whatever is mended.
+    assert tell_all(lengthening_sentences(due)[:1]) == (
+        "Setting the valve upright would stretch the pump's own interval to 11 months; due then "
+        "25 May 2027."
     )
+    assert [tell(s)[:22] for s in lengthening_sentences(due)[1:]] == [
+        "Drilling the weep hole",
+        "A quarterly bucket tes",
+    ]
 
 
 def test_counts_are_singular_where_there_is_one():
