@@ -10,6 +10,7 @@ from django.db.models import Prefetch, QuerySet
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.models import Account
+from drainservice.inspections.models import Inspection
 from drainservice.register.models import Site, System
 from drainservice.register.queries import sites_for
 from drainservice.visits.models import BOOKED, OPEN, Answer, State, Visit, VisitSystem
@@ -235,14 +236,16 @@ def free_times(
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """What stands beside a system in a list: the visit ahead, the last answer to one."""
+    """What stands beside a system in a list: the visit ahead, the last answer, the last look."""
 
     visit: Visit | None
     answer: Answer | None
+    inspection: Inspection | None
 
 
 def beside_systems(asker: Asker, system_ids: Iterable[int]) -> dict[int, Beside]:
-    """The next open visit and the last answer of each system, in a fixed number of statements."""
+    """The next open visit, last answer and last inspection of each, in a fixed number of
+    statements."""
     ids = list(system_ids)
     rows = VisitSystem.objects.standing().filter(system__in=ids)
     systems_of: dict[int, list[int]] = {}
@@ -256,4 +259,7 @@ def beside_systems(asker: Asker, system_ids: Iterable[int]) -> dict[int, Beside]
     said = Answer.objects.filter(visit__in=systems_of).select_related("person", "visit")
     for answer in said.order_by("at", "pk"):
         answers |= dict.fromkeys(systems_of[answer.visit_id], answer)
-    return {pk: Beside(visits.get(pk), answers.get(pk)) for pk in ids}
+    closed = Inspection.objects.standing().filter(system__in=ids, closed_at__isnull=False)
+    looked = closed.filter(corrected_by__isnull=True).prefetch_related("looks__results")
+    last = {row.system_id: row for row in looked.order_by("on", "pk")}
+    return {pk: Beside(visits.get(pk), answers.get(pk), last.get(pk)) for pk in ids}

@@ -11,7 +11,7 @@ from drainservice.accounts.queries import firm as the_firm
 from drainservice.engine.drawings.pit_mark import Soon, draw_pit_mark
 from drainservice.engine.explain import LOOKS
 from drainservice.engine.units import UnitSystem, show
-from drainservice.inspections.models import Due
+from drainservice.inspections.models import Due, Verdict
 from drainservice.visits.models import State, Visit
 
 register = template.Library()
@@ -184,6 +184,45 @@ def telephone(number: str) -> str:
     if digits.isdigit() and len(digits) == 10:
         digits = f"{digits[:3]}-{digits[3:6]}-{digits[6:]}"
     return f"{digits} x{extension}" if extension else digits
+
+
+# What gave a due date its day, as an answer to "why this day?".
+CHOSEN_BY = {
+    "interval": "the pump's own interval",
+    "season": "the wet season",
+    "cap": "no look waits longer",
+    "type_cap": "your catalogue",
+    "rule": "a rule of the place",
+    "trend": "the trend of its readings",
+    "frost": "hard frost",
+    "never_looked_at": "nobody has looked yet",
+    "down": "the pump is down",
+    "lid_covered": "the lid cannot be reached",
+    "defect": "a defect that cannot wait",
+}
+
+
+@register.filter
+def firm_day(at: datetime | None) -> str:
+    """12 May 2027 on the firm's clock."""
+    if at is None:
+        return ""
+    firm = the_firm()
+    return year_day(wall.local(at, firm.zone if firm else "UTC").date())
+
+
+@register.filter
+def inspection_words(inspection: Any) -> str:
+    """Last seen 12 May 2027: what its tests said."""
+    if inspection is None:
+        return ""
+    says: list[str] = []
+    for look in inspection.looks.all():
+        if look.kind == "pump" and look.passed is not None:
+            says.append("The pump ran and stopped." if look.passed else "The pump did not pump.")
+        says += [str(Verdict(r.verdict).label) for r in look.results.all() if r.verdict]
+    words = " ".join(dict.fromkeys(says)) or "No test was measured."
+    return f"Last looked at on {year_day(inspection.on)}. {words}"
 
 
 def _said_day(value: date | None) -> str:
