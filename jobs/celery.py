@@ -17,9 +17,9 @@ app.conf.update(
     task_ignore_result=True,
     task_acks_late=True,
     task_reject_on_worker_lost=False,
-    task_time_limit=120,
-    task_soft_time_limit=100,
-    task_publish_retry_policy={"max_retries": 1, "interval_start": 0, "interval_max": 0.2},
+    # A turn takes 20 s, and the message it is at when time is up less than a lease of 120 s more.
+    task_time_limit=180,
+    task_soft_time_limit=150,
     worker_prefetch_multiplier=1,
     worker_max_tasks_per_child=500,
     worker_cancel_long_running_tasks_on_connection_loss=True,
@@ -33,6 +33,11 @@ app.conf.update(
             "task": "jobs.tasks.run_due",
             "schedule": settings.TICK_SECONDS,
             "options": {"expires": settings.TICK_SECONDS},
+        },
+        "long tick": {
+            "task": "jobs.tasks.run_long",
+            "schedule": max(settings.TICK_SECONDS, 15),
+            "options": {"expires": max(settings.TICK_SECONDS, 15)},
         },
     },
 )

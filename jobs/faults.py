@@ -1,11 +1,18 @@
-"""Named points at which a test may stop this process for real; nothing happens elsewhere."""
+"""Named points at which a test may stop this process for real; nothing happens elsewhere.
+
+A test's switch, set by DRAIN_FAULT_FILE: the path of a file that holds a point's name, and after
+a colon how often the point is passed first. The file is removed when it strikes.
+"""
 
 import os
 import signal
 from pathlib import Path
 
+from django.conf import settings
+
 POINTS = {
     "after_take",
+    "in_render",
     "after_start",
     "before_dot",
     "after_dot",
@@ -18,10 +25,9 @@ POINTS = {
 
 def fault(point: str) -> None:
     """Kill this process with SIGKILL if a test armed the point; once for each armed file."""
-    armed = os.environ.get("DRAIN_FAULT_FILE")
-    if not armed:
+    if not settings.FAULT_FILE:
         return
-    path = Path(armed)
+    path = Path(settings.FAULT_FILE)
     try:
         wanted, _, after = path.read_text().partition(":")
     except FileNotFoundError:

@@ -7,7 +7,10 @@ from django.db.models import CheckConstraint, Q, UniqueConstraint
 
 
 class State(models.TextChoices):
-    """Where a job stands. Waiting and again can be taken; the rest from `sent` on are ends."""
+    """Where a job stands. Waiting and again can be taken; from `sent` on all are ends.
+
+    Taken: nothing can have gone out yet. Sending: it may have.
+    """
 
     WAITING = "waiting", "waiting"
     TAKEN = "taken", "taken"
@@ -53,6 +56,8 @@ class Job(models.Model):
     expires_at = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=10, choices=State, default=State.WAITING)
     attempts = models.PositiveIntegerField(default=0)
+    # Starts from which no result came back: a row that kills its worker is found by these.
+    open_starts = models.PositiveIntegerField(default=0)
     unsure_count = models.PositiveIntegerField(default=0)
     token = models.CharField(max_length=40, blank=True)
     taken_by = models.CharField(max_length=80, blank=True)
@@ -137,8 +142,8 @@ class Pause(models.Model):
     """Sending is held back, by whom and why, until somebody ends it."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
-    # A kind of job, or "messages" for everything that goes to a person.
-    what = models.CharField(max_length=40)
+    # "messages" for everything that goes to a person, a kind, "lane:example.com", or one row's id.
+    what = models.CharField(max_length=120)
     who = models.CharField(max_length=80)
     why = models.CharField(max_length=200)
     since_at = models.DateTimeField()

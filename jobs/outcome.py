@@ -5,6 +5,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Literal, Protocol
+from uuid import UUID
 
 End = Literal["sent", "refused", "overtaken", "too_late", "stopped"]
 
@@ -56,12 +57,12 @@ class Post(Protocol):
 
 
 class MessageKind(Protocol):
-    """How messages of a kind are made ready and sent."""
+    """How messages of a kind are made ready and sent. A message is known by its row's id."""
 
-    def prepare(self, details: dict[str, Any], *, at: datetime) -> Ready | Ended | Later:
+    def prepare(self, row_id: UUID, *, at: datetime) -> Ready | Ended | Later:
         """Still true? Then render once, keep the octets, and answer them. Runs in a transaction."""
 
-    def settled(self, details: dict[str, Any], *, at: datetime, state: str) -> None:
+    def settled(self, row_id: UUID, *, at: datetime, state: str, sent: Sent | None) -> None:
         """Told how it ended, in the transaction that settles it."""
 
     def open_post(self) -> AbstractContextManager[Post]:

@@ -11,10 +11,16 @@ def run_due(**_: object) -> int:
     return reactions.run_due()
 
 
+@shared_task(ignore_result=True, time_limit=1800, soft_time_limit=1700)
+def run_long(**_: object) -> int:
+    """Run long work that waits, such as a large sheet; apart, so that it delays no reminder."""
+    return reactions.run_due(long=True)
+
+
 @shared_task(ignore_result=True)
 def send_invitations(**_: object) -> int:
     """Send the calendar invitations, moves and callings-off that wait."""
-    return reactions.run_due(only={"visit.agreed", "visit.moved", "visit.called_off"})
+    return reactions.run_due(only=reactions.INVITING)
 
 
 @shared_task(ignore_result=True)

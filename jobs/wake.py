@@ -1,14 +1,17 @@
-"""Ask Celery to look now; without Redis nothing is lost, since beat and `run_jobs` look anyway."""
+"""Ask Celery to look now; without a broker nothing is lost, since the clock looks anyway."""
 
 import logging
+import threading
 import time
 
 from django.conf import settings
 from django.db import connection, transaction
 
 log = logging.getLogger("jobs.wake")
+# A page waits so long for the wake-up at most, and a broker that is away is left alone.
+PATIENCE_S = 0.3
 REST_S = 30.0
-_resting_until = 0.0
+_resting_until_s = 0.0
 
 
 def after_commit() -> None:
@@ -21,14 +24,26 @@ def after_commit() -> None:
 
 
 def now() -> None:
-    """Send one message without content. A broker that is away is left alone for a while."""
-    global _resting_until
-    if time.monotonic() < _resting_until:
+    """Send one message without content. Never raises, and never takes longer than patience."""
+    if time.monotonic() < _resting_until_s:
         return
+    sender = threading.Thread(target=_send, name="wake", daemon=True)
+    sender.start()
+    sender.join(PATIENCE_S)
+    if sender.is_alive():
+        _rest("it does not answer")
+
+
+def _send() -> None:
     from jobs.celery import app
 
     try:
-        app.send_task("jobs.tasks.run_due", expires=settings.TICK_SECONDS, retry=True)
+        app.send_task("jobs.tasks.run_due", expires=settings.TICK_SECONDS, retry=False)
     except Exception as error:
-        _resting_until = time.monotonic() + REST_S
-        log.warning("the broker did not take a wake-up; the next tick will look: %s", type(error))
+        _rest(type(error).__name__)
+
+
+def _rest(why: str) -> None:
+    global _resting_until_s
+    _resting_until_s = time.monotonic() + REST_S
+    log.warning("the broker did not take a wake-up (%s); the next tick will look", why)

@@ -44,6 +44,7 @@ class Migration(migrations.Migration):
                 ('expires_at', models.DateTimeField(blank=True, null=True)),
                 ('state', models.CharField(choices=[('waiting', 'waiting'), ('taken', 'taken'), ('sending', 'sending'), ('again', 'again'), ('sent', 'sent'), ('unsure', 'unsure'), ('refused', 'refused'), ('overtaken', 'overtaken'), ('too_late', 'too late'), ('stopped', 'stopped'), ('done', 'done'), ('stuck', 'stuck')], default='waiting', max_length=10)),
                 ('attempts', models.PositiveIntegerField(default=0)),
+                ('open_starts', models.PositiveIntegerField(default=0)),
                 ('unsure_count', models.PositiveIntegerField(default=0)),
                 ('token', models.CharField(blank=True, max_length=40)),
                 ('taken_by', models.CharField(blank=True, max_length=80)),
@@ -77,7 +78,7 @@ class Migration(migrations.Migration):
             name='Pause',
             fields=[
                 ('id', models.UUIDField(default=uuid.uuid4, primary_key=True, serialize=False)),
-                ('what', models.CharField(max_length=40)),
+                ('what', models.CharField(max_length=120)),
                 ('who', models.CharField(max_length=80)),
                 ('why', models.CharField(max_length=200)),
                 ('since_at', models.DateTimeField()),
