@@ -1,3 +1,4 @@
+# ruff: noqa: RUF001
 """One cell of a sheet: its text cleaned, and the ways in which it says nothing or says it again."""
 
 import re
@@ -7,18 +8,24 @@ from dataclasses import dataclass
 LONGEST_CELL = 5_000
 LONGEST_VALUE = 500  # a cell that is no remark
 
+
+def _words(text: str) -> frozenset[str]:
+    """The words of a text, "_" standing for a space inside one."""
+    return frozenset(text.split())
+
+
 # Judgement, no source: what people type where they know nothing.
-UNKNOWN_WORDS = frozenset(
-    "na n/a n.a. n.a not_applicable unk unk. unknown unkn tbd tba tbc t.b.d. dont_know don't_know "
-    "not_known not_sure not_recorded not_measured not_tested not_checked no_info no_data - -- --- "
-    "– — . … ... blank null nil missing_info to_be_determined ask see_file pending".split()
+UNKNOWN_WORDS = _words(
+    """na n/a n.a. n.a not_applicable unk unk. unknown unkn tbd tba tbc t.b.d. dont_know don't_know
+    not_known not_sure not_recorded not_measured not_tested n/t nt not_checked no_info no_data - --
+    --- . ... blank null nil missing_info to_be_determined ask see_file pending"""
 )
-DITTO_WORDS = frozenset(
-    "\" '' ,, „ “ ” ″ 〃 ditto do. do same same_as_above as_above idem id. \" \" -\"- -''- ↑ ↓ ^ "
-    "(same) see_above".split()
+DITTO_WORDS = _words(
+    """" '' ,, „ “ ” ″ 〃 ditto do. do same same_as_above as_above idem id. -"- -''- ↑ ↓ ^ (same)
+    see_above"""
 )
-ERROR_WORDS = frozenset(
-    "#ref! #n/a #value! #div/0! #name? #num! #null! #spill! #calc! #getting_data".split()
+ERROR_WORDS = _words(
+    """#ref! #n/a #value! #div/0! #name? #num! #null! #spill! #calc! #getting_data"""
 )
 _QUOTES = str.maketrans(
     {"’": "'", "‘": "'", "′": "'", "´": "'", "`": "'", "“": '"', "”": '"', "″": '"', "–": "-"}

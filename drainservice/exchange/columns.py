@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Every fact a sheet can hold: its name, how its column may be called, its kind and possible range.
 
 The names are subject.field with the unit at the end.  Ranges are what is possible at all
@@ -116,6 +117,7 @@ FACTS: tuple[Fact, ...] = (
         _each(_PIT, "depth, deep")),
     _quantity("pit.width_m", "length", 0.15, 9.0, _list("width, wide"), _each(_PIT, "width, wide, diameter, dia, diam")),
     _quantity("pit.length_m", "length", 0.15, 15.0, _each(_PIT, "length, long")),
+    Fact("pit.what", "pit", _list("pit, well, drywell, basin, sump, pit info, pit details, well details, pit description")),
     Fact("pit.size", "pit_size", (*_list("dimensions, dims, footprint, plan size"), *_each(_PIT, "size, dimensions, dims, footprint"))),
     _quantity("pit.plan_area_m2", "area", 0.02, 100.0, _list("plan area"), _each(_PIT, "area, plan area")),
     _quantity("pit.insert_diameter_m", "length", 0.1, 2.5, _list("insert, insert size"), _each(_INSERT, "diameter, dia, diam, size")),

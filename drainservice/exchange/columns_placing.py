@@ -19,9 +19,55 @@ from drainservice.exchange.quantities import UNITS, factor_of
 _BY_WORDS = {word: fact for fact in reversed(FACTS) for word in fact.words}
 _ALL_UNITS = {unit for table in UNITS.values() for unit in table}
 _FILLERS = frozenset(
-    "the a an our of for at s cust customer customers client clients approx actual current measured "
-    "total their yes no y n and or is has as built recorded please if known any full".split()
+    [
+        "the",
+        "a",
+        "an",
+        "our",
+        "of",
+        "for",
+        "at",
+        "s",
+        "cust",
+        "customer",
+        "customers",
+        "client",
+        "clients",
+        "approx",
+        "actual",
+        "current",
+        "measured",
+        "total",
+        "their",
+        "yes",
+        "no",
+        "y",
+        "n",
+        "and",
+        "or",
+        "is",
+        "has",
+        "as",
+        "built",
+        "recorded",
+        "please",
+        "if",
+        "known",
+        "any",
+        "full",
+    ]
 )
+_LISTED = frozenset({"names", "phones", "emails", "notes"})
+_SHORT = {
+    "ph": "phone", "tel": "phone", "fone": "phone", "inst": "installed", "instl": "installed",
+    "bkup": "backup", "bu": "backup", "batt": "battery", "bat": "battery", "chk": "check", "ck": "check",
+    "vlv": "valve", "disch": "discharge", "addr": "address", "adr": "address", "add": "address",
+    "cust": "customer", "hm": "home", "wk": "work", "mob": "mobile", "num": "no", "nr": "no",
+    "dt": "date", "sed": "sediment", "diam": "diameter", "dia": "diameter", "insp": "inspection",
+    "loc": "location", "ht": "height", "dims": "size", "dimensions": "size", "comm": "comments",
+    "hrs": "hours", "hr": "hours", "supp": "supplied", "ser": "serial", "mod": "model", "nbr": "no",
+    "inspect": "inspection", "rmks": "remarks", "instr": "instructions", "spec": "special", "pmp": "pump",
+}  # fmt: skip
 _DONE_WORDS = frozenset(
     {
         "done",
@@ -46,6 +92,7 @@ class Placed:
     fact: Fact | None
     unit: str = ""
     day_first: bool = False
+    order_doubtful: bool = False  # other dates of the column can only be day before month
     pending: str = ""  # "date", "size": only the neighbours can tell; "notes": a guess, asked about
     words: str = ""  # the heading as it was looked up
 
@@ -62,11 +109,25 @@ def place_header(header: str) -> Placed:
         placed = _look_up(header, text, unit, day_first)
         if placed:
             return placed
+    parts = [part for part in re.split(r"\s*(?:/|,|;|\band\b|\+)\s*", bare) if part.strip()]
+    found = [_look_up(header, part, unit, day_first) for part in parts] if len(parts) > 1 else []
+    kinds = {each.fact.kind for each in found if each and each.fact}
+    if (
+        found
+        and all(found)
+        and ((len(kinds) == 1 and kinds <= _LISTED) or kinds == {"phones", "emails"})
+    ):
+        return next(each for each in found if each and each.fact and each.fact.kind != "emails")
+    if found and found[0] and found[0].fact and found[0].fact.kind == "notes":
+        return found[0]
     return Placed(header, None, unit, day_first, words=" ".join(_tokens(bare)))
 
 
 def _tokens(text: str) -> list[str]:
-    return re.findall(r"[a-z0-9%]+|['\"]", text.replace("'s ", " ").replace("e-mail", "email").replace("#", " no "))
+    return re.findall(
+        r"[a-z0-9%]+|['\"]",
+        text.replace("'s ", " ").replace("e-mail", "email").replace("#", " no "),
+    )
 
 
 def _look_up(header: str, text: str, unit: str, day_first: bool) -> Placed | None:
@@ -74,9 +135,9 @@ def _look_up(header: str, text: str, unit: str, day_first: bool) -> Placed | Non
     last = tokens[-1] if tokens else ""
     for words, trailing in _forms(tokens):
         if words in DATE_WORDS:
-            return Placed(header, None, unit, day_first, "date", words)
+            return Placed(header, None, unit, day_first, pending="date", words=words)
         if words in SIZE_WORDS:
-            return Placed(header, None, unit or trailing, day_first, "size", words)
+            return Placed(header, None, unit or trailing, day_first, pending="size", words=words)
         fact = _BY_WORDS.get(words)
         if fact is None or (trailing and not _has_unit(fact, trailing)):
             continue
@@ -101,22 +162,12 @@ def _forms(tokens: list[str]) -> list[tuple[str, str]]:
         forms.append((tokens[:-2], tokens[-1]))
     plainer: list[tuple[str, str]] = []
     for words, unit in forms:
-        plainer.append((" ".join(words), unit))
-        plainer.append(
-            (
-                " ".join(
-                    w
-                    for w in words
-                    if not re.fullmatch(r"[1-4]|1st|2nd|3rd|first", w) or len(words) == 1
-                ),
-                unit,
-            )
-        )
-        kept = [w for w in words if w not in _FILLERS and not re.fullmatch(r"[1-4]|#", w)]
-        plainer.append((" ".join(kept), unit))
-        plainer.append(
-            (" ".join(w[:-1] if len(w) > 3 and w.endswith("s") else w for w in kept), unit)
-        )
+        unnumbered = [w for w in words if not re.fullmatch(r"[1-4]|1st|2nd|3rd|first", w)]
+        kept = [w for w in words if w not in _FILLERS and not re.fullmatch(r"[1-4]", w)]
+        full = [_SHORT.get(w, w) for w in kept]
+        single = [w[:-1] if len(w) > 3 and w.endswith("s") else w for w in kept]
+        for form in (words, unnumbered, kept, full, single, [_SHORT.get(w, w) for w in words]):
+            plainer.append((" ".join(form), unit))
     return [(words, unit) for words, unit in dict.fromkeys(plainer) if words]
 
 
@@ -145,8 +196,10 @@ def place_headers(
     """What every column holds; `bodies` are the cells under each heading."""
     placed = [place_header(header) for header in headers]
     placed = _settle_places(placed)
-    placed = _settle_dates(placed, sheet_name)
     placed = _settle_sizes(placed, bodies)
+    placed = _settle_dates(placed, sheet_name)
+    placed = _settle_pumps(placed, bodies)
+    placed = [_doubt_order(each, bodies[at]) for at, each in enumerate(placed)]
     return _settle_by_cells(placed, bodies)
 
 
@@ -189,9 +242,9 @@ def _settle_dates(placed: list[Placed], sheet_name: str) -> list[Placed]:
         meant = "system.installed_on" if "system.installed_on" not in names else ""
         if "inspection.on" in names and not in_ground:
             meant = ""
-    elif in_log and ("system.installed_on" in names or not in_ground):
-        meant = "inspection.on"
-    elif looks_like_log and not in_ground:
+    elif (in_log and ("system.installed_on" in names or not in_ground)) or (
+        looks_like_log and not in_ground
+    ):
         meant = "inspection.on"
     if not meant or sum(p.pending == "date" for p in placed) > 1:
         return placed
@@ -207,12 +260,43 @@ def _settle_sizes(placed: list[Placed], bodies: list[list[str]]) -> list[Placed]
             cells = [plain(text) for text in bodies[at] if text.strip()]
             power = sum(bool(re.search(r"\d\s*(?:hp|h\.p|k?w\b)", cell)) for cell in cells)
             plan = sum(bool(re.search(r"\d.*\bx\b\s*\d|\d\s*x\s*\d", cell)) for cell in cells)
-            if cells and power > len(cells) / 2 or each.unit in UNITS["power"]:
+            if (cells and power > len(cells) / 2) or each.unit in UNITS["power"]:
                 each = replace(each, fact=BY_NAME["pump.power_w"], pending="")
             elif cells and plan > len(cells) / 2:
                 each = replace(each, fact=BY_NAME["pit.size"], pending="")
         settled.append(each)
     return settled
+
+
+def _settle_pumps(placed: list[Placed], bodies: list[list[str]]) -> list[Placed]:
+    """In a log the column "pump" says whether it ran."""
+    names = _names(placed)
+    if (
+        not any(name.startswith(CHANGES_WITH_VISIT) for name in names)
+        or "inspection.pump_ran" in names
+    ):
+        return placed
+    settled = []
+    for at, each in enumerate(placed):
+        cells = [text for text in bodies[at] if text.strip()]
+        if (
+            each.fact
+            and each.fact.name == "pump.what"
+            and not any(re.search(r"\d", cell) for cell in cells)
+        ):
+            each = replace(each, fact=BY_NAME["inspection.pump_ran"])
+        settled.append(each)
+    return settled
+
+
+def _doubt_order(placed: Placed, body: list[str]) -> Placed:
+    """Where some dates of a column can only be day before month, and none only the other way."""
+    if placed.fact is None or placed.fact.kind != "date" or placed.day_first:
+        return placed
+    pairs = [re.match(r"\s*(\d{1,2})\s*[-/.]\s*(\d{1,2})\s*[-/.]\s*\d{2,4}", text) for text in body]
+    firsts = sum(int(found[1]) > 12 for found in pairs if found)
+    seconds = sum(int(found[2]) > 12 for found in pairs if found)
+    return replace(placed, order_doubtful=firsts > 0 and seconds == 0)
 
 
 def _settle_by_cells(placed: list[Placed], bodies: list[list[str]]) -> list[Placed]:
@@ -221,9 +305,20 @@ def _settle_by_cells(placed: list[Placed], bodies: list[list[str]]) -> list[Plac
     names = _names(placed)
     for at, each in enumerate(placed):
         cells = [text for text in bodies[at] if text.strip()]
-        if each.fact and each.fact.name == "system.place" and "system.code" not in names and _are_codes(cells):
+        if (
+            each.fact
+            and each.fact.name == "system.place"
+            and "system.code" not in names
+            and _are_codes(cells)
+        ):
             each = replace(each, fact=BY_NAME["system.code"])
-        if each.fact is None and not each.pending and each.header and "notes" not in names and _are_prose(cells):
+        if (
+            each.fact is None
+            and not each.pending
+            and each.header
+            and "notes" not in names
+            and _are_prose(cells)
+        ):
             each = replace(each, fact=BY_NAME["notes"], pending="notes")
         if each.fact is None and not each.pending and len(cells) >= 3:
             if all(re.search(r"\S@\S+\.\S", cell) for cell in cells):
@@ -238,7 +333,9 @@ def _settle_by_cells(placed: list[Placed], bodies: list[list[str]]) -> list[Plac
 
 
 def _are_codes(cells: list[str]) -> bool:
-    return len(cells) >= 2 and all(re.fullmatch(r"#?[A-Za-z]{0,4}[- ]?\d{1,6}", cell) for cell in cells)
+    return len(cells) >= 2 and all(
+        re.fullmatch(r"#?[A-Za-z]{0,4}[- ]?\d{1,6}", cell) for cell in cells
+    )
 
 
 def _are_prose(cells: list[str]) -> bool:

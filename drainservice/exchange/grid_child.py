@@ -40,7 +40,7 @@ def main() -> int:
 
 def read_workbook(data: bytes) -> list[dict[str, Any]]:
     """Every sheet: only filled cells, with what is struck, hidden, merged or computed."""
-    import openpyxl
+    import openpyxl  # type: ignore[import-untyped]
 
     book = openpyxl.load_workbook(io.BytesIO(data), rich_text=True, keep_links=False)
     cached = _read_cached(data) if _has_formula(book) else {}

@@ -36,7 +36,7 @@ _NONE_WORDS = frozenset(
 )
 # Columns that hold several facts are asked about under the chief of them.
 _ASKED_AS = {"pump.what": "pump.power_w", "valve.what": "valve.present", "pit.size": "pit.width_m"}
-_ASKED_AS["pump.duty"] = "pump.flow_m3s"
+_ASKED_AS |= {"pump.duty": "pump.flow_m3s", "pit.what": "pit.depth_m"}
 _PEOPLE = frozenset({"names", "phones", "emails", "first_name", "last_name"})
 
 
@@ -153,7 +153,12 @@ def _read_people(draft: Draft, fact: Fact, cell: Cell, column: str) -> str:
         draft.take("household.emails", values, column)
         values, asides = [], []
     else:
-        values, asides, bad = read_phones(cell.text)
+        mails = re.findall(r"[^\s,;/<>()|]+@[^\s,;/<>()|]+", cell.text)
+        text = cell.text
+        for mail in mails:
+            draft.take("household.emails", read_emails(mail)[0], column)
+            text = text.replace(mail, " ")
+        values, asides, bad = read_phones(text)
     if values:
         draft.take(fact.name, values, column)
     draft.notes.extend(f"{column}: {aside}" for aside in asides)
@@ -196,9 +201,7 @@ def _add_remarks(draft: Draft, today: date) -> None:
             continue
         draft.from_remarks[each.fact] = FromRemark(each.value, each.words)
     for doubt in unsure:
-        if doubt.fact not in draft.facts:
-            draft.ask(doubt.fact, column, doubt.words, "unclear", doubt.why)
-        elif doubt.fact in {"household.names", "system.status"}:
+        if doubt.fact not in draft.facts or doubt.fact in {"household.names", "system.status"}:
             draft.ask(doubt.fact, column, doubt.words, "unclear", doubt.why)
 
 

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """How the cells of each kind of column are read: a text goes in, facts come out or a fault."""
 
 import re
@@ -13,16 +14,14 @@ from drainservice.exchange.quantities import NUMBER, factor_of, prepare, read_ba
 from drainservice.exchange.remarks import read_remarks
 
 Facts = dict[str, Any]
-_YES = frozenset(
-    "y yes yep yeah true t 1 x ✓ ✔ ☑ ok okay o.k. good fine pass passed works worked working ran runs "
-    "running present installed fitted has on active started starts operational alive".split()
-)
-_NO = frozenset(
-    "n no nope false f 0 dead none fail failed fails bad broken not_running not_working didn't_run "
-    "did_not_run doesn't_run does_not_run no_start did_not_start won't_start wont_start didn't_start "
-    "absent missing not_present not_installed ✗ ✘ ☐ nonfunctional inoperative inop seized burned_out "
-    "burnt_out would_not_start would_not_run no_go not_ran not_ok kaput never".split()
-)
+_WORDS_FOR_YES = """y yes yep yeah true t 1 x ✓ ✔ ☑ ok okay o.k. good fine pass passed works worked
+    working ran runs running present installed fitted has on active started starts operational alive"""
+_WORDS_FOR_NO = """n no nope false f 0 dead none fail failed fails bad broken not_running not_working
+    didn't_run did_not_run doesn't_run does_not_run no_start did_not_start won't_start wont_start
+    didn't_start absent missing not_present not_installed ✗ ✘ ☐ nonfunctional inoperative inop seized
+    burned_out burnt_out would_not_start would_not_run no_go not_ran not_ok kaput never"""
+_YES = frozenset(_WORDS_FOR_YES.split())
+_NO = frozenset(_WORDS_FOR_NO.split())
 _RAN_UNCLEAR = frozenset(
     {"x", "on", "present", "installed", "fitted", "has", "active", "none", "absent", "missing"}
 )
@@ -105,6 +104,11 @@ def _date(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     elif cell.kind == "number" and cell.number is not None:
         read = read_serial(cell.number, today=today, future_ok=ahead)
     else:
+        same = re.match(r"\s*(\d{1,2})\s*[-/.]\s*(\d{1,2})\s*[-/.]\s*\d{2,4}\b", cell.text)
+        if placed.order_doubtful and same and int(same[1]) <= 12 and same[1] != same[2]:
+            raise CellDoubtful(
+                "unclear", f"in {cell.text!r} day and month may stand either way round"
+            )
         read = read_date(cell.text, today=today, future_ok=ahead, day_first=placed.day_first)
     return {fact.name: read}
 
@@ -172,7 +176,8 @@ def _pump(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
         word = word[several.end() :]
     if re.search(r"[a-z]{2,}", re.sub(r"\b(?:pump|sump|standby|each|ea)\b", "", word)):
         facts["pump.model"] = one_line(text)
-    if not facts:
+    state = plain(text).strip(" .!").replace(" ", "_")
+    if not facts or (set(facts) == {"pump.model"} and state in _YES | _NO):
         raise CellDoubtful("unclear", f"{one_line(text)!r} says nothing we know of a pump")
     return facts
 
@@ -193,9 +198,13 @@ def _said(prefix: str, subjects: tuple[str, ...]) -> Callable[[Cell, Placed, Fac
 def _valve(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     word = plain(cell.text)
     try:
-        return {"valve.present": read_yes_no(re.sub(r"^no (?:check )?valve$", "no", word))}
+        facts: Facts = {"valve.present": read_yes_no(re.sub(r"^no (?:check )?valve$", "no", word))}
     except CellDoubtful:
-        pass
+        facts = {}
+    if facts:
+        rest = re.split(r"\s*[-,;:(]\s*|\s+but\s+", word, maxsplit=1)[1:]
+        said, _ = read_remarks(f"check valve {rest[0]}" if rest else "", today=today)
+        return {s.fact: s.value for s in said if s.fact.startswith("valve.")} | facts
     if re.fullmatch(rf"{NUMBER}\s*(?:\"|in\.?|inch|mm|cm)", prepare(word)):
         size = check_range(BY_NAME["valve.size_m"], read_quantity(word, "length"), cell.text)
         return {"valve.present": True, "valve.size_m": size}
@@ -274,11 +283,24 @@ def _choice(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     if (
         len(found) != 1
         or "?" in word
-        or re.search(r"\b(?:not?|was|were|never|isn't)\b", word)
-        and "none" not in found
+        or (re.search(r"\b(?:not?|was|were|never|isn't)\b", word) and "none" not in found)
     ):
         raise CellDoubtful("unclear", f"{one_line(cell.text)!r} is not plain to us")
     return {_SETTLED_NAMES.get(fact.kind, fact.name): found.pop()}
+
+
+def _pit(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
+    """A column called just "pit": a size, a depth if it says so, a place, or yes."""
+    word = prepare(cell.text)
+    if re.search(r"\d\s*['\"a-z.]*\s*(?:x|by)\s*\d", word):
+        return _pit_size(cell, placed, BY_NAME["pit.size"], today)
+    if re.search(r"\bdeep\b|\bdepth\b", word):
+        return _quantity(cell, placed, BY_NAME["pit.depth_m"], today)
+    if word in {"y", "yes", "x", "1"}:
+        return {"pit.present": True}
+    if re.search(r"\d", word):
+        raise CellDoubtful("unclear", f"{one_line(cell.text)!r} may be a depth or a width")
+    return {"system.place": one_line(cell.text)}
 
 
 def _pit_size(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
@@ -299,7 +321,7 @@ def _pit_size(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
 
 _READERS: dict[str, Callable[[Cell, Placed, Fact, date], Facts]] = {
     "quantity": _quantity, "date": _date, "yesno": _yes_no, "ran": _ran, "text": _text, "code": _text,
-    "count": _count, "pump": _pump, "valve": _valve, "weep_hole": _weep_hole, "pit_size": _pit_size,
+    "count": _count, "pump": _pump, "pit": _pit, "valve": _valve, "weep_hole": _weep_hole, "pit_size": _pit_size,
     "choice": _choice, "line_end": _choice, "line_joint": _choice, "backup": _choice,
     "valve_attitude": _choice, "valve_place": _choice, "status": _choice,
 }  # fmt: skip

@@ -31,7 +31,7 @@ def settle_row(draft: Draft) -> None:
         draft.ask("", "", value, "hidden_row", "the row is hidden; should it be read?")
     elif not draft.waits and "site.address" not in draft.facts:
         _refuse_homeless(draft)
-    if draft.questions or draft.waits and not draft.refused:
+    if draft.questions or (draft.waits and not draft.refused):
         draft.outcome = QUESTION
     elif draft.refused and not draft.facts:
         draft.outcome = REFUSED
@@ -199,9 +199,7 @@ def _ask_about_clashes(draft: Draft, other: Draft, clashes: list[str]) -> None:
     where = f"row {other.number}" + (f' of "{other.sheet}"' if other.sheet != draft.sheet else "")
     for name in clashes:
         ours, theirs = draft.facts[name], _typed(other, name, other.facts[name])
-        why = (
-            f"{where}, for the same address, says {theirs!r}; is it a correction, or a second system?"
-        )
+        why = f"{where}, for the same address, says {theirs!r}; is it a correction, or a second system?"
         draft.ask(
             name,
             draft.sources.get(name, ""),
@@ -320,7 +318,7 @@ def _find_site(draft: Draft, by_code: Any, by_name: Any) -> None:
         draft.facts["site.address"] = facts["site.address"]
         draft.refers_to = (sheet, number)
         return
-    if not by_code and not by_name or not (code or names):
+    if (not by_code and not by_name) or not (code or names):
         return
     fact = "system.code" if code else "household.names"
     column = draft.sources.get(fact, "")

@@ -64,7 +64,7 @@ def read_names(text: str) -> tuple[list[str], list[str]]:
 def _split_couple(part: str) -> list[str]:
     """ "Last, A & B", "A & B Last", "A Last and B Other", "Last, First Jr."."""
     part, suffix = _take_suffix(part)
-    if _TITLES.match(part) and "&" in part or re.match(r"mr\.? and mrs", part, re.IGNORECASE):
+    if (_TITLES.match(part) and "&" in part) or re.match(r"mr\.? and mrs", part, re.IGNORECASE):
         return [(part + suffix).strip()]
     last = ""
     if part.count(",") == 1:

@@ -58,8 +58,8 @@ _FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3",
     "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅕": "1/5", "⅙": "1/6",
 }  # fmt: skip
 _SPELLED = dict(
-    zip("one two three four five six seven eight nine ten twelve".split(),
-        "1 2 3 4 5 6 7 8 9 10 12".split(), strict=True)
+    zip(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve"],
+        ["1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "12"], strict=True)
 )  # fmt: skip
 _PLAIN = r"(?:\d+(?:[.,]\d+)*|[.,]\d+)"
 NUMBER = rf"(?:\d+(?:\s+|\s*-\s*)\d+/\d+|\d+/\d+|{_PLAIN})"
@@ -172,7 +172,7 @@ def _refuse_doubt(word: str, text: str) -> None:
     if re.search(
         r"[<>≤≥+]|\b(?:under|over|less|more|at least|max|min\.? of|up to|plus|or)\b", word
     ):
-        raise CellDoubtful("unclear", f"{text!r} gives a limit, not a value")
+        raise CellDoubtful("unclear", f"{text!r} gives a limit or a choice, not one value")
     without_mixed = re.sub(r"\d+\s*-\s*\d+/\d+", "", word)
     ranged = re.search(rf"{_PLAIN}\s*[\"'a-z.]*\s*(?:-|\bto\b)\s*{_PLAIN}", without_mixed)
     if ranged:

@@ -22,6 +22,8 @@ from drainservice.exchange.report import (
     column_letter,
 )
 
+_NO_READING = frozenset({"inspection.next_on", "inspection.by"})
+
 
 @dataclass(frozen=True, slots=True)
 class Context:
@@ -113,13 +115,14 @@ def _read_table(grid: Grid, table: Table, today: date) -> list[Draft]:
             drafts.append(_leave(grid, line, why))
             above = None
             continue
+        before = above
         leaning = fill_in(line, table.placed, above)
         if width and any(at >= width for at in line.filled):
             drafts.append(_refuse_wide(grid, line, width))
             continue
         if not line.hidden:
             above = leaning
-        drafts.append(_judge(grid, leaning, list(table.placed), today))
+        drafts.append(_judge(grid, leaning, list(table.placed), today, before))
     return drafts
 
 
@@ -147,7 +150,9 @@ def _refuse_wide(grid: Grid, line: Line, width: int) -> Draft:
     return draft
 
 
-def _judge(grid: Grid, leaning: Leaning, placed: list[Placed], today: date) -> Draft:
+def _judge(
+    grid: Grid, leaning: Leaning, placed: list[Placed], today: date, above: Leaning | None
+) -> Draft:
     line = leaning.line
     if leaning.lost_marks:
         cells = list(line.cells)
@@ -164,9 +169,29 @@ def _judge(grid: Grid, leaning: Leaning, placed: list[Placed], today: date) -> D
         draft.fates.append(Fate(at, header, mark, "question"))
     draft.continues = leaning.continues
     draft.same_household_as = leaning.same_household_as
+    readings = [
+        name for name in draft.facts if name.startswith("inspection.") and name not in _NO_READING
+    ]
+    has_column = any(p.fact and p.fact.name == "inspection.on" for p in placed)
+    dated = "inspection.on" in draft.facts or any(
+        p.fact == "inspection.on" for p in (*draft.refused, *draft.questions)
+    )
+    if readings and has_column and not dated:
+        value = str(draft.facts.get("site.address", draft.number))
+        draft.ask("inspection.on", "", value, "unclear", "it tells of a visit without its date")
     if leaning.is_nameless and "site.address" in draft.facts and not draft.continues:
-        draft.unknown.setdefault("household.names", "")
+        _mark_nameless(draft, above)
     return draft
+
+
+def _mark_nameless(draft: Draft, above: Leaning | None) -> None:
+    """A site without a name under another row may belong to the household above, or to nobody."""
+    own = {"household.phones", "household.emails"} & set(draft.facts)
+    if above is None or own or draft.same_household_as or "household.names" in draft.facts:
+        draft.unknown.setdefault("household.names", "")
+        return
+    why = f"it gives no name; is it the household of row {above.line.number}?"
+    draft.ask("household.names", "", draft.facts["site.address"], "unclear", why)
 
 
 def _ask_columns(grid: Grid, tables: list[Table]) -> list[ColumnQuestion]:
@@ -175,7 +200,11 @@ def _ask_columns(grid: Grid, tables: list[Table]) -> list[ColumnQuestion]:
     for table in tables:
         lines = grid.lines[table.first : table.last]
         for at, placed in enumerate(table.placed):
-            if placed.fact is not None and at not in grid.hidden_columns and placed.pending != "notes":
+            if (
+                placed.fact is not None
+                and at not in grid.hidden_columns
+                and placed.pending != "notes"
+            ):
                 continue
             texts = list(
                 dict.fromkeys(line.cell(at).text for line in lines if line.cell(at).text.strip())

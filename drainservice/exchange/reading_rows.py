@@ -8,8 +8,16 @@ from drainservice.exchange.grid import Line
 
 _WHO = frozenset({"household.names", "household.last_name", "household.first_name"})
 _WHERE = frozenset(
-    "site.address site.address_2 site.house_number site.city site.region site.postcode site.county "
-    "system.code".split()
+    [
+        "site.address",
+        "site.address_2",
+        "site.house_number",
+        "site.city",
+        "site.region",
+        "site.postcode",
+        "site.county",
+        "system.code",
+    ]
 )
 
 
@@ -35,7 +43,7 @@ def fill_in(line: Line, placed: tuple[Placed, ...], above: Leaning | None) -> Le
     address = [at for at in where if _name(placed, at) == "site.address"]
     copied: set[int] = set()
     if above is not None and _has_other(cells, {*who, *where}):
-        if _all_blank(cells, who) and _all_blank(cells, address) and (who or address):
+        if who and _all_blank(cells, who) and _all_blank(cells, address):
             copied = _copy(cells, [*who, *where], above.line)
         elif address and _all_blank(cells, address) and _is_same(cells, who, above.line):
             copied = _copy(cells, where, above.line)

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Where the tables of a sheet are: header rows, the rows beneath, and what is no data at all."""
 
 import re
@@ -18,7 +19,7 @@ _SECTION_WORDS = re.compile(
     re.IGNORECASE,
 )
 _MOST_TITLES = 300  # rows in which the first header must stand
-_MOST_BODY = 200  # rows looked at when a column is placed by its cells
+_MOST_BODY = 2000  # rows looked at when a column is placed by its cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,9 @@ def _find_header(
     return _add_units(grid, best[1], best[2])
 
 
-def _add_units(grid: Grid, header: tuple[int, ...], texts: list[str]) -> tuple[tuple[int, ...], list[str]]:
+def _add_units(
+    grid: Grid, header: tuple[int, ...], texts: list[str]
+) -> tuple[tuple[int, ...], list[str]]:
     """A row of nothing but units under the headings belongs to them."""
     below = header[-1] + 1
     units = _texts(grid.lines[below]) if below < len(grid.lines) else []

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """What the trade writes in remarks, and the fact each phrase stands for (judgement, no source)."""
 
 import re
@@ -37,7 +38,7 @@ RULES: tuple[Rule, ...] = (
         r"(?!\s*(?:issue|problem|leak|noise|trouble|fault|key|access|box|work|repair|chatter|replace|info|data|size))"
         rf"|\b{_VALVE}\s+(?:is |was )?(?:missing|absent|not (?:there|present|installed|fitted|found)|never (?:installed|fitted)|left out|omitted)\b", negative=True, ours_only=True),
     _rule("valve.present", True,
-        rf"\b(?:has|have|with|w/|new|got)(?: an?| the)? (?:(?!no\b|any\b)\w+ )?(?:check\s?-?valve|cv|chk valve|non-?return valve)\b|\bcheck\s?-?valve (?:is )?(?:present|fitted|in place|ok|okay|good|fine|works|working|new|installed)\b", can_change=False, ours_only=True),
+        r"\b(?:has|have|with|w/|new|got)(?: an?| the)? (?:(?!no\b|any\b)\w+ )?(?:check\s?-?valve|cv|chk valve|non-?return valve)\b|\bcheck\s?-?valve (?:is )?(?:present|fitted|in place|ok|okay|good|fine|works|working|new|installed)\b", can_change=False, ours_only=True),
     _rule("valve.place", "buried", rf"\b{_VALVE} (?:is )?(?:buried|underground|under ground|in the ground)\b|\bburied (?:check )?valve\b", ours_only=True),
     _rule("valve.place", "in_pit", rf"\b{_VALVE} (?:is )?(?:in|inside) (?:the )?(?:pit|well|basin|sump)\b", ours_only=True),
     _rule("weep_hole.present", False,

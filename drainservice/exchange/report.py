@@ -125,7 +125,11 @@ def say_problem(row: int, column: str, text: str, why: str, *, asks: bool) -> st
     if why.startswith(repr(text)):
         why = "it" + why[len(repr(text)) :]
     done = "was not taken" if asks else "was left out"
-    todo = "Please say what is meant." if asks else "Mend the cell, or type the value when you know it."
+    todo = (
+        "Please say what is meant."
+        if asks
+        else "Mend the cell, or type the value when you know it."
+    )
     end = "" if why.endswith("?") else "."
     return f'{where}: "{shown}" {done}, because {why}{end} {todo}'
 
