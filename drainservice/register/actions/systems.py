@@ -49,13 +49,16 @@ def known(how: str = How.TOLD, **values: Any) -> dict[str, Any]:
 
 
 @transaction.atomic
-def enter_system(site: Site, *, asker: Asker, place: str, **values: Any) -> System:
-    """A system with a fresh lid code; its as-built check and due dates follow by themselves."""
+def enter_system(
+    site: Site, *, asker: Asker, place: str, lid_code: str = "", **values: Any
+) -> System:
+    """A system with a fresh lid code, or with the one its tag bears already; its as-built check
+    and due dates follow by themselves."""
     values.setdefault("entered_on", queries.today_at(site, asker.at))
     values.setdefault("status_since", values["entered_on"])
     system = System(
         site=site,
-        lid_code=_free_lid_code(),
+        lid_code=lid_code or _free_lid_code(),
         place=text.clean_line(place, most=200, what="The place name"),
         **values,
     )
