@@ -14,6 +14,7 @@ from drainservice.inspections.actions.defects import (
     recommend,
 )
 from drainservice.inspections.actions.due import find_due, flag_overdue, refresh_due
+from drainservice.inspections.actions.photos import AnotherSystemsPhoto, add_photo
 from drainservice.inspections.actions.record import (
     AnotherInspection,
     DayAhead,
@@ -23,8 +24,10 @@ from drainservice.inspections.actions.record import (
 
 __all__ = [
     "AnotherInspection",
+    "AnotherSystemsPhoto",
     "DayAhead",
     "NothingLookedAt",
+    "add_photo",
     "after_inspection",
     "after_self_check",
     "answer_recommendation",
