@@ -60,13 +60,15 @@ _FILLERS = frozenset(
 _LISTED = frozenset({"names", "phones", "emails", "notes"})
 _SHORT = {
     "ph": "phone", "tel": "phone", "fone": "phone", "inst": "installed", "instl": "installed",
-    "bkup": "backup", "bu": "backup", "batt": "battery", "bat": "battery", "chk": "check", "ck": "check",
+    "bkup": "backup", "bu": "backup", "batt": "battery", "bat": "battery",
+    "chk": "check", "ck": "check",
     "vlv": "valve", "disch": "discharge", "addr": "address", "adr": "address", "add": "address",
     "cust": "customer", "hm": "home", "wk": "work", "mob": "mobile", "num": "no", "nr": "no",
     "dt": "date", "sed": "sediment", "diam": "diameter", "dia": "diameter", "insp": "inspection",
     "loc": "location", "ht": "height", "dims": "size", "dimensions": "size", "comm": "comments",
     "hrs": "hours", "hr": "hours", "supp": "supplied", "ser": "serial", "mod": "model", "nbr": "no",
-    "inspect": "inspection", "rmks": "remarks", "instr": "instructions", "spec": "special", "pmp": "pump",
+    "inspect": "inspection", "rmks": "remarks", "instr": "instructions", "spec": "special",
+    "pmp": "pump",
 }  # fmt: skip
 _DONE_WORDS = frozenset(
     {

@@ -1,4 +1,4 @@
-"""Dates in any style, kept only as precise as they were written: 2018-06-08, 2011-08, 2021-summer, 2019."""
+"""Dates in any style, kept as precise as written: 2018-06-08, 2011-08, 2021-summer, 2019."""
 
 import calendar
 import re

@@ -8,10 +8,13 @@ from drainservice.exchange.grid_workbook import read_workbook_grids
 
 _SAVE = "Save the list as XLSX or as CSV (UTF-8) and bring in that file."
 _STRANGERS = (
-    (b"%PDF", "a PDF"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a photo"), (b"GIF8", "a picture"),
-    (b"\x1f\x8b", "a packed archive"), (b"7z\xbc\xaf", "a packed archive"), (b"Rar!", "a packed archive"),
+    (b"%PDF", "a PDF"), (b"\x89PNG", "a picture"), (b"\xff\xd8\xff", "a photo"),
+    (b"GIF8", "a picture"),
+    (b"\x1f\x8b", "a packed archive"), (b"7z\xbc\xaf", "a packed archive"),
+    (b"Rar!", "a packed archive"),
     (b"{\\rtf", "a text document (RTF)"), (b"MZ", "a program"), (b"\x7fELF", "a program"),
-    (b"SQLite format 3", "a database"), (b"BZh", "a packed archive"), (b"\xfd7zXZ", "a packed archive"),
+    (b"SQLite format 3", "a database"), (b"BZh", "a packed archive"),
+    (b"\xfd7zXZ", "a packed archive"),
 )  # fmt: skip
 
 
@@ -39,13 +42,13 @@ def _load(path: Path) -> bytes:
 def _refuse_strangers(data: bytes, name: str) -> None:
     if name.lower().endswith((".xlsm", ".xltm", ".xlam")):
         raise SheetRefused(
-            "The name says the workbook holds macros, which are never read. Save it as XLSX (without "
-            "macros) and bring in that file."
+            "The name says the workbook holds macros, which are never read. Save it as XLSX "
+            "(without macros) and bring in that file."
         )
     if data.startswith(b"\xd0\xcf\x11\xe0"):
         raise SheetRefused(
-            "This is an old workbook (XLS) or one with a password. Open it, save it as XLSX without "
-            "a password, and bring in that file."
+            "This is an old workbook (XLS) or one with a password. Open it, save it as XLSX "
+            "without a password, and bring in that file."
         )
     for mark, what in _STRANGERS:
         if data.startswith(mark):

@@ -34,7 +34,8 @@ def _tidy(text: str) -> str:
 def decode(data: bytes) -> tuple[str, str]:
     """The text and the name of its encoding; a byte order mark decides, then what fits."""
     for mark, name in (
-        (b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe\x00\x00", "utf-32"), (b"\x00\x00\xfe\xff", "utf-32"),
+        (b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe\x00\x00", "utf-32"),
+        (b"\x00\x00\xfe\xff", "utf-32"),
         (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"),
     ):  # fmt: skip
         if data.startswith(mark):

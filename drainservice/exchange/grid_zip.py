@@ -1,4 +1,4 @@
-"""Looks into a workbook's archive before it is opened: sizes counted while unpacking, no entities."""
+"""Looks into a workbook's archive first: sizes counted while unpacking, no XML entities."""
 
 import io
 import zipfile
@@ -39,7 +39,7 @@ def _look_at_names(names: list[str]) -> None:
         )
     if any(name == "content.xml" for name in small):
         raise SheetRefused(
-            "This is an OpenDocument sheet. Save it as XLSX or as CSV (UTF-8) and bring in that file."
+            "This is an OpenDocument sheet. Save it as XLSX or CSV (UTF-8) and bring that in."
         )
     if "xl/workbook.bin" in small:
         raise SheetRefused(
@@ -47,7 +47,7 @@ def _look_at_names(names: list[str]) -> None:
         )
     if not any(name.startswith("xl/") for name in small) or "[content_types].xml" not in small:
         raise SheetRefused(
-            "The archive is not a workbook. Take the list out of it and bring in the CSV or XLSX file."
+            "The archive is not a workbook. Take the list out of it and bring that in."
         )
 
 

@@ -87,8 +87,10 @@ class Draft:
 
     def finish(self) -> Row:
         return Row(
-            sheet=self.sheet, number=self.number, outcome=self.outcome, line=self.line.physical_line,
-            why=self.why, facts=self.facts, from_remarks=self.from_remarks, refused=tuple(self.refused),
+            sheet=self.sheet, number=self.number, outcome=self.outcome,
+            line=self.line.physical_line,
+            why=self.why, facts=self.facts, from_remarks=self.from_remarks,
+            refused=tuple(self.refused),
             questions=tuple(self.questions), unknown=self.unknown, kept=self.kept, held=self.held,
             approximate=tuple(self.approximate), continues=self.continues,
             same_household_as=self.same_household_as, duplicate_of=self.duplicate_of,

@@ -1,4 +1,4 @@
-"""Rows judged beside each other: repeats, contradictions, and log rows that name a site elsewhere."""
+"""Rows beside each other: repeats, contradictions, and log rows that name a site elsewhere."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -61,7 +61,7 @@ def _refuse_homeless(draft: Draft) -> None:
 
 
 def compare_rows(drafts: list[Draft], known: tuple[KnownSite, ...]) -> None:
-    """Look sites up across sheets, then find repeats and contradictions, in the order of the rows."""
+    """Look sites up across sheets, then find repeats and contradictions, row by row."""
     data = [d for d in drafts if d.outcome != NOT_DATA and not d.line.hidden and not d.waits]
     _look_up_sites(data, known)
     buckets: dict[tuple[str, str, str], list[Draft]] = {}
@@ -199,7 +199,7 @@ def _ask_about_clashes(draft: Draft, other: Draft, clashes: list[str]) -> None:
     where = f"row {other.number}" + (f' of "{other.sheet}"' if other.sheet != draft.sheet else "")
     for name in clashes:
         ours, theirs = draft.facts[name], _typed(other, name, other.facts[name])
-        why = f"{where}, for the same address, says {theirs!r}; is it a correction, or a second system?"
+        why = f"{where}, for the same address, says {theirs!r}; a correction, or a second system?"
         draft.ask(
             name,
             draft.sources.get(name, ""),
@@ -334,7 +334,7 @@ def _find_site(draft: Draft, by_code: Any, by_name: Any) -> None:
 
 
 def _check_listed(draft: Draft, listed: dict[str, set[str]], known: tuple[KnownSite, ...]) -> None:
-    """In a workbook with a list of systems, a visit to an address that is not in it is asked about."""
+    """A visit to an address that is not in the workbook's own list of systems is asked about."""
     elsewhere = [places for sheet, places in listed.items() if sheet != draft.sheet]
     if not elsewhere or draft.sheet in listed:
         return

@@ -71,10 +71,13 @@ _ROUGHLY = re.compile(
 )
 _TRAILING = re.compile(
     r"\s*(?:\(?\b(?:deep|depth|tall|high|wide|long|dia(?:m|meter)?|thick|below grade|total|each|ea"
-    r"|of (?:silt|sediment|muck|mud)|silt|sediment|muck|mud|head|pump|submersible|motor|rated)\b\.?\)?)+\.?$"
+    r"|of (?:silt|sediment|muck|mud)|silt|sediment|muck|mud"
+    r"|head|pump|submersible|motor|rated)\b\.?\)?)+\.?$"
 )
 # Longest first, so that "sq ft" is not read as a lone "sq" and a foot.
-_JOINED = [(r"\bsq\.?\s*(ft|feet|foot)\b\.?", "sqft"), (r"\bsq\.?\s*m\b", "sqm")] + [
+_JOINED = [
+    (r"\bsq\.?\s*(ft|feet|foot)\b\.?", "sqft"),
+    (r"\bsq\.?\s*m\b", "sqm"),
     (r"\b(gal|gals|gallons?)\.?\s*(?:per|a|/)\s*min(?:ute)?\b\.?", "gpm"),
     (r"\b(gal|gals|gallons?)\.?\s*(?:per|an|/)\s*h(?:ou)?r\b\.?", "gph"),
     (r"\b(?:l|lit(?:er|re)s?)\s*(?:per|/)\s*s(?:ec(?:ond)?)?\b", "l/s"),

@@ -48,9 +48,9 @@ def read_sheet(
     tables = {id(grid): find_tables(grid) for grid in grids}
     if not any(tables[id(grid)] for grid in grids):
         raise SheetRefused(
-            "No row of headings was found, so nobody can tell what the columns hold. Put one row of "
-            "headings above the list (such as customer, address, phone, pit depth (ft), installed) "
-            "and bring it in again."
+            "No row of headings was found, so nobody can tell what the columns hold. Put one row "
+            "of headings above the list (such as customer, address, phone, pit depth (ft), "
+            "installed) and bring it in again."
         )
     for grid in grids:
         found = tables[id(grid)]
@@ -81,13 +81,19 @@ def _leave(grid: Grid, line: Line, why: str) -> Draft:
 
 
 def _note_left(grid: Grid, has_cells: bool) -> SheetNote:
+    label = f'The sheet "{grid.name}"'
     if grid.hidden:
-        return SheetNote(grid.name, f'The sheet "{grid.name}" is hidden and was not read. If it belongs to '
-            "the list, show it, save, and bring the file in again.")  # fmt: skip
-    if not has_cells:
-        return SheetNote(grid.name, f'The sheet "{grid.name}" is empty.')
-    return SheetNote(grid.name, f'In the sheet "{grid.name}" no row of headings was found; none of its rows '
-        "was taken. Put headings above the list and bring it in again.")  # fmt: skip
+        rest = (
+            "is hidden and was not read. If it belongs to the list, show it, save, and try again."
+        )
+    elif not has_cells:
+        rest = "is empty."
+    else:
+        rest = (
+            "has no row of headings; none of its rows was taken. Put headings above the list and "
+            "bring it in again."
+        )
+    return SheetNote(grid.name, f"{label} {rest}")
 
 
 def _note_columns(grid: Grid, tables: list[Table]) -> SheetNote:
@@ -140,7 +146,10 @@ def _refuse_wide(grid: Grid, line: Line, width: int) -> Draft:
     """Too many cells: a sign between them stands inside one, and nobody can tell in which."""
     draft = Draft(grid.name, line)
     value = line.cells[max(line.filled)].text
-    why = f"the row has more cells than the {width} headings; a cell may hold an unquoted {grid.delimiter!r}"
+    why = (
+        f"the row has more cells than the {width} headings; "
+        f"one may hold an unquoted {grid.delimiter!r}"
+    )
     draft.refuse("", "", value, "too_many_columns", why)
     draft.fates = [
         Fate(at, column_letter(at), line.cells[at].text, "refused") for at in line.filled

@@ -35,7 +35,7 @@ class FromRemark:
 
 @dataclass(frozen=True, slots=True)
 class Fate:
-    """Where the text of one cell went: fact, note, kept, unknown, refused, question, repeated, left."""
+    """Where the text of one cell went: fact, note, kept, unknown, refused, question or left."""
 
     at: int
     column: str

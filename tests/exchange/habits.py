@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Small sheets with other firms' habits, for the tests; all people, places and numbers invented."""
 
 import datetime as dt
@@ -7,7 +8,7 @@ import openpyxl
 from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
-SEMICOLONS = '''Fernhill Drainage - list of systems as of 11/1/2025;;;;;;;
+SEMICOLONS = """Fernhill Drainage - list of systems as of 11/1/2025;;;;;;;
 ;;;;;;;
 Street;Homeowner;Tel.;Pit depth (in);HP;Put in;Price;What we found
 NORTH SIDE;;;;;;;
@@ -22,24 +23,24 @@ SOUTH SIDE;;;;;;;
 22 Oxbow Ct;Otis Thornby;;#REF!;"=1/2";41570;;
 ;Thora Nobody;253-555-0109;48;1/2;2019;;
 Total: 6 systems;;;;;;;
-'''
-THREE_HEADER_ROWS = '''Customer\tStreet\tPit\t\tPump\t\t\tCheck valve
+"""
+THREE_HEADER_ROWS = """Customer\tStreet\tPit\t\tPump\t\t\tCheck valve
 \t\tDepth\tWidth\thp\tInstalled\tBase\t
 \t\tft\tin\t\t\t\t
 Juno Greenlaw\t12 Oxbow Ct\t4\t36\t1/2\t2019\tloose rock\tyes
 "\t"\t5\t36\t1/3\t2020\tpavers\tflat
 Ivor Holmby\t14 Oxbow Ct\t4'6"\t36\t3/4\tJan 2021\t?\tno
 same\t16 Oxbow Ct\t4\t30\t1/2\t2018\tblock\tupright
-'''
-PIPES = '''ID|Name|Addr|Pump|Outlet|Join|Fabric|Alarm|Backup|Lid covered by
+"""
+PIPES = """ID|Name|Addr|Pump|Outlet|Join|Fabric|Alarm|Backup|Lid covered by
 1|Greenlaw|1 Elm Rd|1/2 hp Harrow M5, 40 gpm @ 10 ft|pop up|wye|nonwoven|y|battery|
 2|Stonecrop|2 Elm Rd|none|daylight|T|landscape|no|none|pavers
 3|Holmby|3 Elm Rd|0.5|curb|?|none|yes - beeps|generator|
 4|Ashby|4 Elm Road|1/3 hp|pop-up|tee|none|yes|none|
 5|Ashby|4 Elm Rd|1/3 hp|pop-up|tee|none|yes|none|
 6|Millard|6 Elm Rd, rear|1/3 hp|pop-up|tee|none|yes|none||oops
-'''
-CUSTOMER_BOOK = '''"Lowmoor Drywells - Customer book"
+"""
+CUSTOMER_BOOK = """"Lowmoor Drywells - Customer book"
 Last revised 10/1/2025
 
 Name / Spouse,Service Address,City,State,Zip,Home Ph,Cell Ph,E-mail Address,Dry Well Dims,Depth of Well,Pump HP,GPM,Date Inst.,Chk Valve,Weep,Disch. To,Batt Bkup?,Notes / Special Instr.
@@ -58,8 +59,8 @@ Magnus Birkmoor,8 Plover Rd,,,,253-555-0114,,,,5',1/2,,2019,,,,,
 "Birkmoor, Magnus",8 Plover Road,,,,253-555-0114,,,,48 in,0.5,,2019,,,,,
 ** struck rows are old customers **,,,,,,,,,,,,,,,,,
 AVERAGE,,,,,,,,,4.1,,,,,,,,
-'''
-DAY_FIRST_LOG = '''Route 2 inspections - autumn
+"""
+DAY_FIRST_LOG = """Route 2 inspections - autumn
 Visited;Address;Homeowner;Sludge depth;Time to drain;Pump;Tech;Remarks
 3.10.2024;12 Islay Ct;Oxenham;2 cm;6 h;ran;KL;
 ";";";3 cm;;ran;KL;second look same day
@@ -70,20 +71,20 @@ yesterday;18 Islay Ct;Cobbett;9999;72;OK;KL;
 31/11/2024;20 Islay Ct;Cobbett;-1 cm;2-3 hrs;n/t;KL;
 2024-12-05;22 Islay Ct;Cobbett;1/2";45 min;Y;KL;needs check valve
 ;24 Islay Ct;Cobbett;1 in;45 min;Y;KL;
-'''
-FIRST_AND_LAST = '''Last Name,First Name,House No,Street,Ph,Size,Date,Amt Due
+"""
+FIRST_AND_LAST = """Last Name,First Name,House No,Street,Ph,Size,Date,Amt Due
 Greenlaw,Juno & Cosmo,12,Oxbow Ct,253-555-0101,1/2 hp,6/2018,10.00
 Stonecrop,,14,Oxbow Ct,juno@example.com,1/3 hp,2019,
 Maple Court HOA,,16,Oxbow Ct,2535550103,3/4hp,Spring 2020,5
-'''
-NAME_ONCE = '''Client,Site,Pit,Pump,Installed,Comments
+"""
+NAME_ONCE = """Client,Site,Pit,Pump,Installed,Comments
 Juno Greenlaw,12 Oxbow Ct,4 ft,1/2 hp,2019,front
 ,,5 ft,1/3 hp,2020,back
 ,14 Oxbow Ct,4 ft,1/2 hp,2019,
 ,,,,,call before 9
 
 ,,4 ft,1/2 hp,2019,after a gap
-'''
+"""
 
 
 def workbook():

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Compares a reading with what a careful person would take, row by row."""
 
 from drainservice.exchange.report import DUPLICATE, NOT_DATA, QUESTION

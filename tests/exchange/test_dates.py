@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Dates as firms write them; month before day, and nothing after today has happened."""
 
 from datetime import date
@@ -23,7 +24,18 @@ REFUSED = {
     "last week": "relative_date", "2 yrs ago": "relative_date", "yesterday": "relative_date", "June": "relative_date",
     "11/4/2025": "future_date", "2027": "future_date", "1/1/1900": "impossible_value", "soon": "unparsable",
 }  # fmt: skip
-DOUBTED = ["Oct 13", "13-Oct", "6/8", "06/18", "102313", "c. 2015", "2015?", "2012-2013", "before 2010", "99"]
+DOUBTED = [
+    "Oct 13",
+    "13-Oct",
+    "6/8",
+    "06/18",
+    "102313",
+    "c. 2015",
+    "2015?",
+    "2012-2013",
+    "before 2010",
+    "99",
+]
 
 
 @pytest.mark.parametrize("text", READ)

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """Sheets of other firms, each with its own habits (`habits.py`; all invented)."""
 
 from datetime import date
@@ -5,8 +6,8 @@ from functools import cache
 
 import pytest
 
-from drainservice.exchange.reading import Context, read_sheet
 from drainservice.exchange.judging_rows import KnownSite
+from drainservice.exchange.reading import Context, read_sheet
 from tests.exchange import habits
 
 TODAY = date(2025, 11, 3)
@@ -117,7 +118,11 @@ class TestThreeHeaderRowsAndDittoMarks:
         assert (rows[7].continues, rows[7].same_household_as) == (None, 6)
 
     def test_read_words_of_the_trade_in_their_columns(self, rows):
-        assert [rows[n].facts.get("pump.base") for n in (4, 5, 7)] == ["loose_stone", "solid", "solid"]
+        assert [rows[n].facts.get("pump.base") for n in (4, 5, 7)] == [
+            "loose_stone",
+            "solid",
+            "solid",
+        ]
         assert rows[5].facts["valve.attitude"] == "on_its_side"
         assert rows[6].facts["valve.present"] is False
         assert told(rows[6]) == {("pump.base", "unclear", "?")}
@@ -221,7 +226,12 @@ class TestDayFirstLog:
         assert rows[5].facts["inspection.on"] == "2024-10-13"
 
     def test_read_the_pump_column_of_a_log_as_whether_it_ran(self, rows):
-        assert [rows[n].facts.get("inspection.pump_ran") for n in (3, 5, 6, 7)] == [True, False, True, None]
+        assert [rows[n].facts.get("inspection.pump_ran") for n in (3, 5, 6, 7)] == [
+            True,
+            False,
+            True,
+            None,
+        ]
 
     def test_ask_about_words_that_are_no_measure(self, rows):
         assert told(rows[7]) == {
@@ -250,7 +260,9 @@ class TestNamesInTwoColumns:
         assert rows[4].facts["household.names"] == ["Maple Court HOA"]
 
     def test_take_an_email_that_stands_under_telephones(self):
-        assert rows_of(read("first_and_last.csv"))[3].facts["household.emails"] == ["juno@example.com"]
+        assert rows_of(read("first_and_last.csv"))[3].facts["household.emails"] == [
+            "juno@example.com"
+        ]
 
     def test_tell_a_size_by_its_cells_and_a_date_by_its_neighbours(self):
         placed = dict(read("first_and_last.csv").sheets[0].columns)
@@ -291,7 +303,11 @@ class TestWorkbook:
         facts = rows_of(reading, "Systems")[3].facts
 
         assert facts["site.address"] == "12 Oxbow Ct"
-        assert (facts["site.city"], facts["site.region"], facts["site.postcode"]) == ("Tacoma", "WA", "98402")
+        assert (facts["site.city"], facts["site.region"], facts["site.postcode"]) == (
+            "Tacoma",
+            "WA",
+            "98402",
+        )
 
     def test_never_work_out_a_formula(self, reading):
         assert told(rows_of(reading, "Systems")[5]) == {("pit.depth_m", "formula_text", "=12*4")}
@@ -346,7 +362,7 @@ class TestWorkbook:
         sentences = {note.sheet: note.sentence for note in reading.sheets}
 
         assert "is hidden and was not read" in sentences["Old"]
-        assert "no row of headings" in sentences["Prices"]
+        assert "has no row of headings" in sentences["Prices"]
 
 
 def test_keep_a_hidden_column_aside_and_ask():

@@ -1,8 +1,10 @@
+# ruff: noqa: E501
 """A quantity survives every way of writing it."""
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from drainservice.exchange.cells import CellDoubtful, CellRefused
 from drainservice.exchange.quantities import read_quantity
 
 FEET_STYLES = [
@@ -36,7 +38,11 @@ def test_decimals_with_point_or_comma_and_any_unit(hundredths, unit, which, has_
     assert abs(read_quantity(text, "length") - hundredths / 100 * factor) < 1e-9
 
 
-@given(st.integers(1, 12), st.integers(2, 16), st.sampled_from(["hp", "HP", " hp", " h.p.", " horsepower"]))
+@given(
+    st.integers(1, 12),
+    st.integers(2, 16),
+    st.sampled_from(["hp", "HP", " hp", " h.p.", " horsepower"]),
+)
 def test_fractions_of_a_horsepower(top, bottom, unit):
     assert abs(read_quantity(f"{top}/{bottom}{unit}", "power") - top / bottom * 745.699872) < 1e-6
 
@@ -45,7 +51,6 @@ def test_fractions_of_a_horsepower(top, bottom, unit):
 def test_any_other_text_is_refused_or_asked_about_and_never_crashes(text):
     try:
         read = read_quantity(text, "length")
-    except ValueError as fault:
-        assert fault.reason in {"negative", "unparsable", "unclear", "unit_missing"}
-    else:
-        assert read >= 0
+    except (CellRefused, CellDoubtful):
+        return
+    assert read >= 0

@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """The two messy files with their expected answers, row by row (tests/data/import, invented data)."""
 
 import hashlib
@@ -24,9 +25,7 @@ ROWS = [
 
 @pytest.fixture(scope="module")
 def readings():
-    return {
-        file: read_sheet(FOLDER / file, name=file, today=TODAY) for file in EXPECTED["files"]
-    }
+    return {file: read_sheet(FOLDER / file, name=file, today=TODAY) for file in EXPECTED["files"]}
 
 
 @pytest.mark.parametrize("file", EXPECTED["files"])
@@ -47,7 +46,9 @@ def test_are_read_as_a_careful_person_would(readings, file, sheet, expected):
 
 @pytest.mark.parametrize("file", EXPECTED["files"])
 def test_give_no_row_that_is_not_expected(readings, file):
-    expected = [(s, row["r"]) for s, rows in EXPECTED["files"][file]["sheets"].items() for row in rows]
+    expected = [
+        (s, row["r"]) for s, rows in EXPECTED["files"][file]["sheets"].items() for row in rows
+    ]
 
     assert [(row.sheet, row.number) for row in readings[file].rows] == expected
 
