@@ -60,6 +60,7 @@ if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 # Secrets.
+SECRET_FROM_ENVIRONMENT = bool(text("SECRET_KEY"))
 _secrets = [text("SECRET_KEY")] if text("SECRET_KEY") else keyring.read_secrets(VAR)
 SECRET_KEY, SECRET_KEY_FALLBACKS = _secrets[0], _secrets[1:]
 KEYS = keyring.read_keys(VAR)

@@ -5,6 +5,8 @@ import uuid
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
+from drainservice.bounds import no_longer_than
+
 
 class State(models.TextChoices):
     """Where a job stands. Waiting and again can be taken; from `sent` on all are ends.
@@ -69,6 +71,16 @@ class Job(models.Model):
 
     class Meta:
         constraints = [
+            *no_longer_than(
+                "job",
+                kind=40,
+                key=200,
+                lane=100,
+                token=40,
+                taken_by=80,
+                last_code=20,
+                last_error=1000,
+            ),
             UniqueConstraint(fields=["kind", "key"], name="one_kind_and_key_for_ever"),
             CheckConstraint(condition=Q(state__in=State.values), name="job_state_is_a_known_word"),
             CheckConstraint(
@@ -111,6 +123,11 @@ class Attempt(models.Model):
     reply = models.CharField(max_length=1000, blank=True)
     outcome = models.CharField(max_length=10)
 
+    class Meta:
+        constraints = no_longer_than(
+            "attempt", worker=80, phase=20, code=20, reply=1000, outcome=10
+        )
+
     def __str__(self) -> str:
         return f"attempt {self.pk}"
 
@@ -123,6 +140,9 @@ class Breaker(models.Model):
     open_until = models.DateTimeField(null=True, blank=True)
     last_error = models.CharField(max_length=1000, blank=True)
 
+    class Meta:
+        constraints = no_longer_than("breaker", lane=100, last_error=1000)
+
     def __str__(self) -> str:
         return f"breaker {self.pk}"
 
@@ -133,6 +153,9 @@ class Heartbeat(models.Model):
     worker = models.CharField(max_length=80, primary_key=True)
     ticked_at = models.DateTimeField()
     took_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = no_longer_than("heartbeat", worker=80)
 
     def __str__(self) -> str:
         return f"heartbeat {self.pk}"
@@ -152,11 +175,12 @@ class Pause(models.Model):
 
     class Meta:
         constraints = [
+            *no_longer_than("pause", what=120, who=80, why=200, ended_by=80),
             UniqueConstraint(
                 fields=["what"],
                 condition=Q(ended_at__isnull=True),
                 name="a_thing_is_paused_once",
-            )
+            ),
         ]
 
     def __str__(self) -> str:

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, NOTE, no_longer_than, one_of
+from drainservice.bounds import LINE, NOTE, no_longer_than, one_of
 from drainservice.register.models import System
 
 

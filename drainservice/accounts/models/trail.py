@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, no_longer_than
+from drainservice.bounds import LINE, no_longer_than
 
 
 class Change(models.Model):
@@ -27,7 +27,14 @@ class Change(models.Model):
 
     class Meta:
         constraints = no_longer_than(
-            "change", asker=60, door=80, request_id=40, action=20, group=40, subject=60
+            "change",
+            asker=60,
+            door=80,
+            request_id=40,
+            action=20,
+            group=40,
+            subject=60,
+            subject_id=40,
         )
         indexes = [models.Index(fields=["subject", "subject_id", "at"], name="change_of_subject")]
 

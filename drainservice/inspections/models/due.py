@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.accounts.bounds import no_longer_than, one_of
+from drainservice.bounds import no_longer_than, one_of
 from drainservice.inspections.models.inspection import LookKind
 from drainservice.register.models import System
 

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept
 from drainservice.register.models import Photo, System
 from drainservice.register.models.system import Span
@@ -94,7 +94,9 @@ class Inspection(Kept):
 
     class Meta:
         constraints = [
-            *no_longer_than("inspection", person_named=LINE, device=80, work_lines=NOTE, note=NOTE),
+            *no_longer_than(
+                "inspection", person_named=LINE, device=80, body_hash=64, work_lines=NOTE, note=NOTE
+            ),
             one_of("inspection", "origin", Origin.values),
             one_of("inspection", "on_span", Span.values),
             not_before("inspection", "left_at", "arrived_at"),

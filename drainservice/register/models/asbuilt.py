@@ -5,7 +5,7 @@ from typing import Any
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
-from drainservice.accounts.bounds import in_range, one_of
+from drainservice.bounds import in_range, one_of
 
 
 class How(models.TextChoices):

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept
 
 PARTS = ["pit", "pump", "valve", "line", "access", "backup"]

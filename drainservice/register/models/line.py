@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, in_range, no_longer_than, one_of
+from drainservice.bounds import LINE, in_range, no_longer_than, one_of
 from drainservice.accounts.models import Kept
 from drainservice.register.models.asbuilt import (
     how,

@@ -5,7 +5,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from drainservice.accounts.bounds import LINE, no_longer_than
+from drainservice.bounds import LINE, no_longer_than
 from drainservice.accounts.models import Kept
 from drainservice.register.models.system import System
 

@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from drainservice.accounts.bounds import LINE, no_longer_than
+from drainservice.bounds import LINE, no_longer_than
 from drainservice.accounts.models import Kept
 from drainservice.register.models.asbuilt import (
     how,

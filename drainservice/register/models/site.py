@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.accounts.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Household, Kept, Person
 
 

@@ -1,0 +1,5 @@
+"""Addresses of the dispatcher."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses of the homeowner."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
