@@ -1,0 +1,46 @@
+"""One system of the demonstration while its history is written."""
+
+import random
+from dataclasses import dataclass
+from datetime import date
+
+from drainservice.accounts.codes import SIGNS, check_sign
+from drainservice.register import queries as register
+from drainservice.register.models import Pump, System
+from drainservice.web.demo.builds import Build
+from drainservice.web.demo.homes import Home
+from drainservice.web.demo.physics import Truth, truth_of
+
+
+@dataclass(slots=True)
+class Place:
+    """A system, what is true of it in the ground, and its home."""
+
+    story: str
+    home: Home
+    build: Build
+    system: System
+    pump: Pump | None
+    rng: random.Random
+    cleaned_on: date
+    last_on: date | None = None
+    is_down: bool = False
+    _truth: Truth | None = None
+
+    @property
+    def has_frost(self) -> bool:
+        """Whether autumn and spring looks are wanted there."""
+        return bool(self.home.site.jurisdiction.frost_from)
+
+    def truth(self) -> Truth:
+        """What a perfect test would find; counted once."""
+        if self._truth is None:
+            whole = register.whole(self.system, day=self.build.installed_on)
+            self._truth = truth_of(self.build, whole)
+        return self._truth
+
+
+def draw_lid_code(rng: random.Random) -> str:
+    """A code that the same seed draws again."""
+    body = "".join(rng.choice(SIGNS) for _ in range(5))
+    return body + check_sign(body)
