@@ -263,3 +263,11 @@ def beside_systems(asker: Asker, system_ids: Iterable[int]) -> dict[int, Beside]
     looked = closed.filter(corrected_by__isnull=True).prefetch_related("looks__results")
     last = {row.system_id: row for row in looked.order_by("on", "pk")}
     return {pk: Beside(visits.get(pk), answers.get(pk), last.get(pk)) for pk in ids}
+
+
+def last_words(visit: Visit) -> list[Answer]:
+    """Each person's last answer to a visit, at whatever time it was offered, newest first."""
+    last: dict[int | None, Answer] = {}
+    for answer in Answer.objects.filter(visit=visit).select_related("person").order_by("at", "pk"):
+        last[answer.person_id] = answer
+    return sorted(last.values(), key=lambda answer: (answer.at, answer.pk), reverse=True)
