@@ -287,3 +287,17 @@ def test_silt_in_a_shallow_sump_is_weighed_against_its_lowest_limit(home):
     result = Result.objects.get(what="silt")
     assert result.outputs["limit_m"] == pytest.approx(0.5 * FOOT_M)
     assert result.verdict == "act"
+
+
+def test_the_firms_own_tests_replace_our_judgement_once_there_are_enough(home):
+    # 40 systems tested a year after handover, 8 found dead: 30 tests with 5 failures suffice.
+    for number in range(40):
+        system = makers.make_system(home[2], place=f"pit {number}", installed_on=date(2026, 5, 10))
+        told = record(pump_look(passed=number % 5 != 0, readings=()))
+        actions.record_inspection(system, asker=makers.clock(), record=told)
+
+    assert actions.learn_from_fleet(asker=makers.clock()) == 1
+    actions.refresh_due(asker=makers.clock(), system_id=home[3].pk)
+
+    due = due_of(home[3], "pump")
+    assert due.answer["stands_on"] == "your_tests"

@@ -13,7 +13,12 @@ from drainservice.inspections.actions.defects import (
     mend_defect,
     recommend,
 )
-from drainservice.inspections.actions.due import find_due, flag_overdue, refresh_due
+from drainservice.inspections.actions.due import (
+    find_due,
+    flag_overdue,
+    learn_from_fleet,
+    refresh_due,
+)
 from drainservice.inspections.actions.photos import AnotherSystemsPhoto, add_photo
 from drainservice.inspections.actions.record import (
     AnotherInspection,
@@ -36,6 +41,7 @@ __all__ = [
     "find_due",
     "flag_overdue",
     "give_self_check",
+    "learn_from_fleet",
     "mend_defect",
     "note_stop_gap",
     "recommend",

@@ -17,10 +17,12 @@ from drainservice.engine.interval import MODEL_VERSION
 from drainservice.engine.interval.due import DueDate, DueDates
 from drainservice.engine.interval.due_dates import due_dates
 from drainservice.engine.interval.facts import SystemFacts
+from drainservice.engine.interval.fleet_tests import fleet_tests_of
 from drainservice.engine.interval.plain import to_plain
+from drainservice.engine.reliability.fleet import FleetTest, refit
 from drainservice.engine.units import UnitSystem
-from drainservice.inspections.models import Due, Reckoning, Result
-from drainservice.inspections.queries.facts import facts_of, gather, settings_of
+from drainservice.inspections.models import Due, FleetPrior, Reckoning, Result
+from drainservice.inspections.queries.facts import facts_of, gather, priors_now, settings_of
 from drainservice.register import queries as register
 from drainservice.register.models import Status, System
 
@@ -54,6 +56,7 @@ def find_due(*, asker: Asker, force: bool = False) -> Counted:
     A date that stays as it was writes nothing; a change adds a row and retires the last.
     """
     counted = changed = total = 0
+    learn_from_fleet(asker=asker)
     for ids in _batches():
         total += len(ids)
         done, new = _count_batch(ids, asker, force=force)
@@ -61,6 +64,41 @@ def find_due(*, asker: Asker, force: bool = False) -> Counted:
         changed += new
     pumps, pits = flag_overdue(asker=asker)
     return Counted(total, counted, changed, pumps, pits)
+
+
+@transaction.atomic
+def learn_from_fleet(*, asker: Asker) -> int:
+    """Refit the failure rates of each class of pump to the firm's own tests.
+
+    Where they are too few (30 tests, 5 failures) nothing is stored and judgement stands. A class
+    whose tests did not change is not refitted. Answers how many classes stand on own tests.
+    """
+    tests: dict[str, list[FleetTest]] = {}
+    settings = settings_of(accounts.the_firm())
+    for ids in _batches():
+        behind = gather(ids)
+        for whole in register.wholes(System.objects.filter(pk__in=ids), day=asker.at.date()):
+            facts = facts_of(whole, behind, settings=settings, priors={}, at=asker.at)
+            if facts.pump is not None:
+                tests.setdefault(str(facts.pump.pump_class), []).extend(fleet_tests_of(facts))
+    known = {row.pump_class: row for row in FleetPrior.objects.all()}
+    for pump_class, own in tests.items():
+        failures = sum(not test.passed for test in own)
+        row = known.get(pump_class)
+        if row is not None and (row.tests, row.failures) == (len(own), failures):
+            continue
+        prior = refit(own)
+        if prior.tests:
+            values = {
+                "shape": prior.shape,
+                "inverse_scale": prior.inverse_scale,
+                "scale": prior.scale,
+                "tests": prior.tests,
+                "failures": prior.failures,
+                "made_at": asker.at,
+            }
+            FleetPrior.objects.update_or_create(pump_class=pump_class, defaults=values)
+    return FleetPrior.objects.count()
 
 
 @transaction.atomic
@@ -123,6 +161,7 @@ def _count_batch(ids: list[int], asker: Asker, *, force: bool) -> tuple[int, int
     """Answers how many systems were counted and how many dates changed."""
     firm = accounts.the_firm()
     settings = settings_of(firm)
+    priors = priors_now()
     units = UnitSystem(firm.units)
     today = wall.today_in(firm.zone, asker.at)
     behind = gather(ids)
@@ -138,7 +177,7 @@ def _count_batch(ids: list[int], asker: Asker, *, force: bool) -> tuple[int, int
         if system.status != Status.IN_USE:
             retired += [due.pk for due in current.get(system.pk, {}).values()]
             continue
-        facts = facts_of(whole, behind, settings=settings, at=asker.at)
+        facts = facts_of(whole, behind, settings=settings, priors=priors, at=asker.at)
         inputs = to_plain(facts)
         inputs_hash = _hash(inputs)
         before = last.get(system.pk)

@@ -7,7 +7,7 @@ from drainservice.inspections.models.defect import (
     SelfCheck,
     SelfCheckAnswer,
 )
-from drainservice.inspections.models.due import Due, Reckoning
+from drainservice.inspections.models.due import Due, FleetPrior, Reckoning
 from drainservice.inspections.models.inspection import (
     Inspection,
     Look,
@@ -24,6 +24,7 @@ __all__ = [
     "Defect",
     "Down",
     "Due",
+    "FleetPrior",
     "Inspection",
     "Look",
     "LookKind",

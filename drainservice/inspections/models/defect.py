@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept, Person
+from drainservice.bounds import LINE, NOTE, no_longer_than, not_before, one_of
 from drainservice.inspections.models.inspection import Inspection, Look
 from drainservice.register.models import Pump, System
 

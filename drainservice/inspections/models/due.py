@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.bounds import no_longer_than, one_of
+from drainservice.bounds import in_range, no_longer_than, one_of
 from drainservice.inspections.models.inspection import LookKind
 from drainservice.register.models import System
 
@@ -90,3 +90,28 @@ class Due(models.Model):
 
     def __str__(self) -> str:
         return f"due {self.pk}"
+
+
+class FleetPrior(models.Model):
+    """What the firm's own tests say of one class of pump, refitted every night. Computed."""
+
+    pump_class = models.CharField(max_length=30, unique=True)
+    shape = models.FloatField()
+    inverse_scale = models.FloatField()
+    scale = models.FloatField(default=1.0)
+    tests = models.PositiveIntegerField()
+    failures = models.PositiveIntegerField()
+    made_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            *no_longer_than("fleet_prior", pump_class=30),
+            in_range("fleet_prior", "shape", 1e-3, 1e3),
+            in_range("fleet_prior", "inverse_scale", 1e-6, 1e6),
+            in_range("fleet_prior", "scale", 1e-3, 1e3),
+            in_range("fleet_prior", "tests", 0, 1e9),
+            in_range("fleet_prior", "failures", 0, 1e9),
+        ]
+
+    def __str__(self) -> str:
+        return f"fleet prior {self.pk}"

@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.register.models import Photo, System
 from drainservice.register.models.system import Span
 

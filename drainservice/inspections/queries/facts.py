@@ -35,9 +35,18 @@ from drainservice.engine.interval.facts import (
 from drainservice.engine.interval.settings import FirmSettings, SeasonRule, Targets
 from drainservice.engine.interval.yearly import MonthDay, Span
 from drainservice.engine.reliability.history import PumpTest, SeenBy, SightKind
+from drainservice.engine.reliability.prior import RatePrior
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
 from drainservice.engine.units import YEAR_DAYS
-from drainservice.inspections.models import Defect, Down, Look, Reading, SelfCheck, SelfCheckAnswer
+from drainservice.inspections.models import (
+    Defect,
+    Down,
+    FleetPrior,
+    Look,
+    Reading,
+    SelfCheck,
+    SelfCheckAnswer,
+)
 from drainservice.inspections.queries.trends import trends_of
 from drainservice.register.models import Pump
 from drainservice.register.queries import Whole, as_built_of
@@ -122,9 +131,17 @@ def gather(system_ids: list[int]) -> Gathered:
 
 
 def facts_of(
-    whole: Whole, behind: Gathered, *, settings: FirmSettings, at: datetime
+    whole: Whole,
+    behind: Gathered,
+    *,
+    settings: FirmSettings,
+    priors: dict[str, RatePrior],
+    at: datetime,
 ) -> SystemFacts:
-    """Everything the due dates of one system are counted from."""
+    """Everything the due dates of one system are counted from.
+
+    `priors` are those the firm's own tests have taught, by class of pump.
+    """
     system = whole.system
     today = wall.today_in(whole.site.zone, at)
     looks = [look for look in behind.looks.get(system.pk, []) if look.inspection.on <= today]
@@ -134,12 +151,15 @@ def facts_of(
     handed_over_on = system.installed_on if system.origin == "ours" else None
     since = min(handed_over_on or system.entered_on, today)
     jurisdiction = whole.site.jurisdiction
+    pump = _pump(whole, readings)
+    if pump is not None and pump.pump_class in priors:
+        settings = replace(settings, prior=priors[pump.pump_class])
     return SystemFacts(
         origin=Origin.HANDED_OVER if handed_over_on else Origin.ADOPTED,
         origin_on=since,
         consequence=Consequence(system.consequence or Consequence.NEAR_STRUCTURE),
         as_built=_as_built(whole, behind.defects.get(system.pk, []), since),
-        pump=_pump(whole, readings),
+        pump=pump,
         settings=settings,
         tests=_tests(whole.pump, looks, checks, downs, whole.site.zone),
         looks=tuple(_look(look) for look in looks),
@@ -176,6 +196,14 @@ def settings_of(firm: Firm) -> FirmSettings:
         season_rule=SeasonRule(f"by_{firm.season_rule}"),
         household_test_days=firm.bucket_test_days,
     )
+
+
+def priors_now() -> dict[str, RatePrior]:
+    """What the firm's own tests have taught, by class of pump."""
+    return {
+        row.pump_class: RatePrior(row.shape, row.inverse_scale, row.scale, row.tests, row.failures)
+        for row in FleetPrior.objects.all()
+    }
 
 
 def _grouped(rows: Iterable[Any], key: Any) -> dict[int, list[Any]]:
