@@ -199,6 +199,16 @@ def test_database_that_does_not_answer_is_one_sentence(start, tmp_path):
     assert "Traceback" not in said
 
 
+def test_broker_that_does_not_answer_is_one_sentence(start, tmp_path):
+    listen = ("--empty", "--listen", f"127.0.0.1:{free_port()}")
+    refused = start(*listen, BROKER_URL=f"redis+socket://{tmp_path}/nobody.sock")
+    said, _ = refused.process.communicate(timeout=90)
+
+    assert refused.process.returncode == 1
+    assert "The broker takes no message" in said
+    assert "Traceback" not in said
+
+
 def test_bare_copy_runs_from_the_one_command_of_the_readme(root, tmp_path):
     """Environment, tables, demo, pages: what a newcomer sees, with nothing prepared."""
     copy = tmp_path / "a copy"

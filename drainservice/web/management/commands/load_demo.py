@@ -30,9 +30,7 @@ class Command(BaseCommand):
             "--today", type=date.fromisoformat, help="load as of 7:30 of this day: 2027-05-10"
         )
 
-    def handle(
-        self, *, seed: int, systems: int, small: bool, today: date | None, **_: Any
-    ) -> None:
+    def handle(self, *, seed: int, systems: int, small: bool, today: date | None, **_: Any) -> None:
         """One call, one sentence."""
         now = moment_of(today)
         try:

@@ -1,5 +1,6 @@
 """Starts the server and all it needs, keeps it running, ends it politely."""
 
+import math
 import os
 import signal
 import time
@@ -20,6 +21,7 @@ from drainservice.web.supervisor import address, broker, database, lock, plan, s
 from drainservice.web.supervisor.processes import FellAtOnce, Keeper
 from drainservice.web.supervisor.watch import Watch
 from jobs import queries as jobs_queries
+from jobs.celery import app as celery
 
 FAILURES = (
     address.NoAddress,
@@ -31,6 +33,7 @@ FAILURES = (
     OSError,
 )
 GLANCE_S = 0.2
+POKE_EVERY_S = 5.0
 READY_WITHIN_S = 90.0
 
 
@@ -133,14 +136,29 @@ class Command(BaseCommand):
         conf = settings.BASE_DIR / "deploy" / "gunicorn.conf.py"
         processes = 1 if connection.vendor == "sqlite" else 2
         worker = plan.worker(logs)
-        self.watch = Watch(worker, tick_age_s, self.say)
+        self.watch = Watch(worker, known_tick_age_s, self.say)
         self.keeper.start(worker)
         self.keeper.start(plan.web(logs, conf, host=host, port=port, processes=processes))
         if not address.wait_for_answer(
             host, port, within_s=READY_WITHIN_S, expect=self.keeper.expect_all
         ):
             raise FellAtOnce(f"The web server does not answer. What it wrote: {logs / 'web.log'}")
+        self.wait_for_worker(logs)
         self.keeper.start(plan.beat(logs))
+
+    def wait_for_worker(self, logs: Path) -> None:
+        """Poke the queue until a worker has looked into it: then the parts work together."""
+        began_s, poked_s, before_s = time.monotonic(), -math.inf, tick_age_s()
+        while time.monotonic() - began_s < READY_WITHIN_S:
+            self.keeper.expect_all()
+            if time.monotonic() - poked_s > POKE_EVERY_S:
+                poke()
+                poked_s = time.monotonic()
+            age_s = tick_age_s()
+            if age_s is not None and (before_s is None or age_s < before_s):
+                return
+            time.sleep(GLANCE_S)
+        raise FellAtOnce(f"The worker takes up nothing. What it wrote: {logs / 'worker.log'}")
 
     def load_demo(self) -> None:
         """An empty database on one's own machine shows an invented firm."""
@@ -167,11 +185,27 @@ class Command(BaseCommand):
         self.stdout.flush()
 
 
+def poke() -> None:
+    """Ask a worker to look into the queue. Errors: NoBroker."""
+    try:
+        celery.send_task("jobs.tasks.run_due", expires=READY_WITHIN_S)
+    except Exception as reason:  # each transport raises errors of its own
+        raise broker.NoBroker(
+            f"The broker takes no message ({reason}). If you set BROKER_URL, mend it or leave it out."
+        ) from None
+
+
 def tick_age_s() -> float | None:
-    """How long ago a worker last heard the clock; nothing known while the database is away."""
+    """How long ago a worker last heard the clock, None before it ever did."""
     try:
         return jobs_queries.tick_age_s(at=timezone.now())
-    except DatabaseError:
-        return 0.0
     finally:
         connection.close()
+
+
+def known_tick_age_s() -> float | None:
+    """The same while running: a database that is away for a while is no fault of the worker."""
+    try:
+        return tick_age_s()
+    except DatabaseError:
+        return 0.0
