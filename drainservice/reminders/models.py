@@ -24,6 +24,7 @@ class Use(models.TextChoices):
     CONFIRMATION = "confirmation", "your answer, as we wrote it down"
     NOT_REACHED = "not_reached", "we could not reach the lid"
     BUCKET_TEST = "bucket_test", "bucket test"
+    NEW_LINK = "new_link", "a new link"
 
 
 class Reminder(models.Model):

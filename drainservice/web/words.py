@@ -13,6 +13,7 @@ from drainservice.engine.explain import LOOKS
 from drainservice.engine.units import UnitSystem, show
 from drainservice.inspections.models import Due, Verdict
 from drainservice.visits.models import State, Visit
+from drainservice.web.wrong import defect_words
 
 register = template.Library()
 CLEAR_DAYS = 60
@@ -168,7 +169,15 @@ def count_of(number: int, words: str) -> str:
 @register.filter
 def look_words(kind: str) -> str:
     """What a kind of look or due asks for: Test the pump."""
-    return LOOKS.get(kind) or {"mend": "Mend it", "access": "Make the lid reachable"}.get(kind, kind)
+    return LOOKS.get(kind) or {"mend": "Mend it", "access": "Make the lid reachable"}.get(
+        kind, kind
+    )
+
+
+@register.filter
+def wrong_words(kind: str) -> str:
+    """What a kind of defect is called."""
+    return defect_words(kind)
 
 
 @register.filter
@@ -227,3 +236,9 @@ def inspection_words(inspection: Any) -> str:
 
 def _said_day(value: date | None) -> str:
     return f"{value.day} {value:%B}" if value else "an unknown day"
+
+
+@register.filter
+def first_name(name: str) -> str:
+    """Andrea, of Andrea Holm."""
+    return name.split()[0] if name.split() else name

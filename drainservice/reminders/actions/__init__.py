@@ -11,6 +11,7 @@ from drainservice.reminders.actions.keeping import (
     start_reminders,
     stop_reminders,
 )
+from drainservice.reminders.actions.new_link import send_new_link
 from drainservice.reminders.actions.news import ask_bucket_test, confirm_answer, send_report
 from drainservice.reminders.actions.sending import Mail
 from drainservice.reminders.actions.telling import (
@@ -39,6 +40,7 @@ __all__ = [
     "say_set_out",
     "send_again",
     "send_cancellation",
+    "send_new_link",
     "send_offer",
     "send_report",
     "send_update",

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from drainservice.reminders.mail import phrases
 from drainservice.reminders.mail.letter import Button, Letter
-from drainservice.reminders.mail.news import bucket_test, confirmation, report
+from drainservice.reminders.mail.news import bucket_test, confirmation, new_link, report
 from drainservice.reminders.models import Use
 from drainservice.reminders.queries.standing import Told
 from drainservice.reminders.queries.uses import CAN_BE_STOPPED
@@ -208,4 +208,5 @@ WRITERS: dict[str, Callable[[Told, datetime], Letter]] = {
     Use.REPORT: report,
     Use.CONFIRMATION: confirmation,
     Use.BUCKET_TEST: bucket_test,
+    Use.NEW_LINK: new_link,
 }

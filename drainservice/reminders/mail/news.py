@@ -79,6 +79,16 @@ def bucket_test(one: Told, at: datetime) -> Letter:
     )
 
 
+def new_link(one: Told, at: datetime) -> Letter:
+    """The way back to the household's own page, asked for by someone who typed this address."""
+    return Letter(
+        subject=_("Your drain: a new link to your page"),
+        opening=_("You asked for a new link to the page of your drain. Here it is."),
+        before_facts=(_("Was this not you? Then you need do nothing."),),
+        buttons=(Button(_("Your yard"), phrases.link(one, "yard"), "filled"),),
+    )
+
+
 def _look_name(look: Look) -> str:
     return {
         LookKind.PUMP: _("Pump"),

@@ -12,5 +12,5 @@ INVITES = frozenset({Use.AGREED, Use.MOVED})
 OF_A_STANDING_VISIT = frozenset(
     {Use.OFFER, Use.AGREED, Use.MOVED, Use.ANSWER_WANTED, Use.GET_READY, Use.SETTING_OUT}
 )
-# The day's own news is of no use in the morning after.
-AT_ANY_HOUR = frozenset({Use.SETTING_OUT})
+# The day's own news is of no use in the morning after, nor a link that is waited for.
+AT_ANY_HOUR = frozenset({Use.SETTING_OUT, Use.NEW_LINK})
