@@ -191,7 +191,8 @@ def poke() -> None:
         celery.send_task("jobs.tasks.run_due", expires=READY_WITHIN_S)
     except Exception as reason:  # each transport raises errors of its own
         raise broker.NoBroker(
-            f"The broker takes no message ({reason}). If you set BROKER_URL, mend it or leave it out."
+            f"The broker takes no message ({reason}). If you set BROKER_URL, mend it or "
+            "leave it out."
         ) from None
 
 
