@@ -11,6 +11,7 @@ from django.urls import reverse
 from drainservice.accounts import actions, queries
 from drainservice.accounts.models import Account
 from drainservice.doors.door import door, error
+from drainservice.web.anyone import demo
 
 WRONG = "Name and password do not fit. Check both and try again."
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -83,7 +84,7 @@ def _let_in_to_demo(request: Any, token: str) -> HttpResponse:
     """A button for each audience. The terminal that printed the link is the proof."""
     accounts = queries.demo_accounts()
     if request.method != "POST":
-        home = queries.demo_household_link(at=request.asker.at)
+        home = demo.household_address(at=request.asker.at)
         return render(request, "anyone/demo.html", {"accounts": accounts, "home": home})
     wanted = accounts.filter(handle=request.POST.get("handle", "")).first()
     if wanted is None or actions.use_link(token, at=request.asker.at) is None:
