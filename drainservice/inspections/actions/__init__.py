@@ -13,12 +13,9 @@ from drainservice.inspections.actions.defects import (
     mend_defect,
     recommend,
 )
-from drainservice.inspections.actions.due import (
-    find_due,
-    flag_overdue,
-    learn_from_fleet,
-    refresh_due,
-)
+from drainservice.inspections.actions.due import find_due, refresh_due
+from drainservice.inspections.actions.flags import flag_overdue
+from drainservice.inspections.actions.learning import learn_from_fleet
 from drainservice.inspections.actions.photos import AnotherSystemsPhoto, add_photo
 from drainservice.inspections.actions.record import (
     AnotherInspection,

@@ -2,12 +2,10 @@
 
 import hashlib
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
@@ -17,16 +15,16 @@ from drainservice.engine.interval import MODEL_VERSION
 from drainservice.engine.interval.due import DueDate, DueDates
 from drainservice.engine.interval.due_dates import due_dates
 from drainservice.engine.interval.facts import SystemFacts
-from drainservice.engine.interval.fleet_tests import fleet_tests_of
 from drainservice.engine.interval.plain import to_plain
-from drainservice.engine.reliability.fleet import FleetTest, refit
 from drainservice.engine.units import UnitSystem
-from drainservice.inspections.models import Due, FleetPrior, Reckoning, Result
-from drainservice.inspections.queries.facts import facts_of, gather, priors_now, settings_of
+from drainservice.inspections.actions.flags import flag_overdue
+from drainservice.inspections.actions.learning import batches, learn_from_fleet
+from drainservice.inspections.models import Due, Reckoning
+from drainservice.inspections.queries.facts import facts_of, priors_now, settings_of
+from drainservice.inspections.queries.gathered import gather
 from drainservice.register import queries as register
 from drainservice.register.models import Status, System
 
-BATCH = 200
 # The same inputs are counted again after so many days, for the year has moved on.
 COUNT_AGAIN_DAYS = 7
 # A dead pump there counts so many days more urgent in the list's order; judgement, no source.
@@ -57,103 +55,13 @@ def find_due(*, asker: Asker, force: bool = False) -> Counted:
     """
     counted = changed = total = 0
     learn_from_fleet(asker=asker)
-    for ids in _batches():
+    for ids in batches():
         total += len(ids)
         done, new = _count_batch(ids, asker, force=force)
         counted += done
         changed += new
     pumps, pits = flag_overdue(asker=asker)
     return Counted(total, counted, changed, pumps, pits)
-
-
-@transaction.atomic
-def learn_from_fleet(*, asker: Asker) -> int:
-    """Refit the failure rates of each class of pump to the firm's own tests.
-
-    Where they are too few (30 tests, 5 failures) nothing is stored and judgement stands. A class
-    whose tests did not change is not refitted. Answers how many classes stand on own tests.
-    """
-    tests: dict[str, list[FleetTest]] = {}
-    settings = settings_of(accounts.the_firm())
-    for ids in _batches():
-        behind = gather(ids)
-        for whole in register.wholes(System.objects.filter(pk__in=ids), day=asker.at.date()):
-            facts = facts_of(whole, behind, settings=settings, priors={}, at=asker.at)
-            if facts.pump is not None:
-                tests.setdefault(str(facts.pump.pump_class), []).extend(fleet_tests_of(facts))
-    known = {row.pump_class: row for row in FleetPrior.objects.all()}
-    for pump_class, own in tests.items():
-        failures = sum(not test.passed for test in own)
-        row = known.get(pump_class)
-        if row is not None and (row.tests, row.failures) == (len(own), failures):
-            continue
-        prior = refit(own)
-        if prior.tests:
-            values = {
-                "shape": prior.shape,
-                "inverse_scale": prior.inverse_scale,
-                "scale": prior.scale,
-                "tests": prior.tests,
-                "failures": prior.failures,
-                "made_at": asker.at,
-            }
-            FleetPrior.objects.update_or_create(pump_class=pump_class, defaults=values)
-    return FleetPrior.objects.count()
-
-
-@transaction.atomic
-def flag_overdue(*, asker: Asker) -> tuple[int, int]:
-    """Flag pump tests that are past and pits that clog; take flags off what is no longer so.
-
-    Set-based, and repeating it changes nothing. Answers how many of each stand flagged.
-    """
-    firm = accounts.the_firm()
-    today = wall.today_in(firm.zone, asker.at)
-    current = Due.objects.current()
-    in_use = Q(system__status=Status.IN_USE)
-    is_past = Q(due_on__lt=today) & in_use
-    slow = Result.objects.filter(
-        what__in=["soakage", "silt"],
-        verdict="act",
-        look__inspection__system=OuterRef("system"),
-        look__inspection__corrected_by__isnull=True,
-        look__inspection__on__gte=today - timedelta(days=730),
-    )
-    newest = Result.objects.filter(
-        what=OuterRef("what"),
-        look__inspection__system=OuterRef("look__inspection__system"),
-        look__inspection__on__gt=OuterRef("look__inspection__on"),
-    )
-    clogged = Q(kind__in=["percolation", "sediment"]) & (
-        Exists(slow.filter(~Exists(newest))) | (is_past & Q(governed_by="trend"))
-    )
-    wanted = {
-        "past_pump_test": is_past & Q(kind="pump"),
-        "clogged_pit": clogged & in_use,
-        "past": is_past & ~Q(kind="pump") & ~clogged,
-    }
-    counts = {}
-    for flag, rule in wanted.items():
-        ids = current.filter(rule).values("pk")
-        current.filter(flag=flag).exclude(pk__in=ids).update(flag="", flagged_at=None)
-        current.filter(pk__in=ids).exclude(flag=flag).update(flag=flag, flagged_at=asker.at)
-        counts[flag] = current.filter(flag=flag).count()
-    return counts["past_pump_test"], counts["clogged_pit"]
-
-
-def _batches() -> Iterator[list[int]]:
-    last = 0
-    while True:
-        ids = list(
-            System.objects.standing()
-            .filter(pk__gt=last)
-            .order_by("pk")
-            .values_list("pk", flat=True)[:BATCH]
-        )
-        if not ids:
-            return
-        yield ids
-        last = ids[-1]
 
 
 @transaction.atomic

@@ -1,8 +1,6 @@
 """Rows of many systems as the engine's facts, in a fixed number of statements a batch."""
 
-from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
@@ -22,11 +20,8 @@ from drainservice.engine.interval.facts import (
     AsBuiltSince,
     Consequence,
     DownNow,
-    HouseholdRecord,
     JurisdictionRule,
     LookKind,
-    LookOutcome,
-    LookRecord,
     Origin,
     PumpFacts,
     SystemFacts,
@@ -34,19 +29,21 @@ from drainservice.engine.interval.facts import (
 )
 from drainservice.engine.interval.settings import FirmSettings, SeasonRule, Targets
 from drainservice.engine.interval.yearly import MonthDay, Span
-from drainservice.engine.reliability.history import PumpTest, SeenBy, SightKind
 from drainservice.engine.reliability.prior import RatePrior
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
 from drainservice.engine.units import YEAR_DAYS
 from drainservice.inspections.models import (
     Defect,
-    Down,
     FleetPrior,
-    Look,
     Reading,
-    SelfCheck,
-    SelfCheckAnswer,
 )
+from drainservice.inspections.queries.evidence import (
+    household_record,
+    look_record,
+    tests_of,
+    unreachable_since,
+)
+from drainservice.inspections.queries.gathered import Gathered
 from drainservice.inspections.queries.trends import trends_of
 from drainservice.register.models import Pump
 from drainservice.register.queries import Whole, as_built_of
@@ -77,57 +74,6 @@ CAPS = {
     "backup": [LookKind.BATTERY],
 }
 DAYS_PER_MONTH = 30.4375
-
-
-@dataclass(frozen=True, slots=True)
-class Gathered:
-    """What a batch of systems has behind it, by system."""
-
-    looks: dict[int, list[Look]]
-    readings: dict[int, list[Reading]]
-    checks: dict[int, list[SelfCheck]]
-    downs: dict[int, list[Down]]
-    defects: dict[int, list[Defect]]
-
-
-def gather(system_ids: list[int]) -> Gathered:
-    """Looks, readings, bucket tests, downs and defects of a batch, each in one statement.
-
-    An inspection that was corrected counts no more; its correction does.
-    """
-    looks = (
-        Look.objects.standing()
-        .filter(
-            inspection__system__in=system_ids,
-            inspection__removed_at__isnull=True,
-            inspection__closed_at__isnull=False,
-            inspection__corrected_by__isnull=True,
-        )
-        .select_related("inspection", "pump")
-        .order_by("inspection__on", "pk")
-    )
-    kept = list(looks)
-    readings = Reading.objects.standing().filter(look__in=[look.pk for look in kept])
-    by_look = {look.pk: look for look in kept}
-    checks = SelfCheck.objects.standing().filter(system__in=system_ids).order_by("on", "pk")
-    downs = (
-        Down.objects.standing()
-        .filter(pump__system__in=system_ids)
-        .select_related("pump")
-        .order_by("since_at")
-    )
-    defects = Defect.objects.standing().filter(system__in=system_ids).order_by("found_on", "pk")
-    grouped_readings = defaultdict(list)
-    for reading in readings:
-        reading.look = by_look[reading.look_id]
-        grouped_readings[reading.look.inspection.system_id].append(reading)
-    return Gathered(
-        looks=_grouped(kept, lambda look: look.inspection.system_id),
-        readings=grouped_readings,
-        checks=_grouped(checks, lambda check: check.system_id),
-        downs=_grouped(downs, lambda down: down.pump.system_id),
-        defects=_grouped(defects, lambda defect: defect.system_id),
-    )
 
 
 def facts_of(
@@ -161,8 +107,8 @@ def facts_of(
         as_built=_as_built(whole, behind.defects.get(system.pk, []), since),
         pump=pump,
         settings=settings,
-        tests=_tests(whole.pump, looks, checks, downs, whole.site.zone),
-        looks=tuple(_look(look) for look in looks),
+        tests=tests_of(whole.pump, looks, checks, downs, whole.site.zone),
+        looks=tuple(look_record(look) for look in looks),
         trends=trends_of(whole, readings, since, today),
         wet_seasons=tuple(
             Span(_month_day(w.starts), _month_day(w.ends))
@@ -177,8 +123,8 @@ def facts_of(
             for d in downs
             if d.proven_at is None and d.pump.until_on is None
         ),
-        household=_household(checks, looks),
-        lid_unreachable_since=_unreachable_since(looks),
+        household=household_record(checks, looks),
+        lid_unreachable_since=unreachable_since(looks),
     )
 
 
@@ -204,13 +150,6 @@ def priors_now() -> dict[str, RatePrior]:
         row.pump_class: RatePrior(row.shape, row.inverse_scale, row.scale, row.tests, row.failures)
         for row in FleetPrior.objects.all()
     }
-
-
-def _grouped(rows: Iterable[Any], key: Any) -> dict[int, list[Any]]:
-    groups: dict[int, list[Any]] = defaultdict(list)
-    for row in rows:
-        groups[key(row)].append(row)
-    return groups
 
 
 def _as_built(whole: Whole, defects: list[Defect], since: date) -> tuple[AsBuiltSince, ...]:
@@ -258,83 +197,6 @@ def _per_year(pump: Pump, readings: list[Reading], kind: str) -> float:
         return 0.0
     years = (read[-1][0] - read[0][0]).days / YEAR_DAYS
     return max(read[-1][1] - read[0][1], 0.0) / years
-
-
-def _tests(
-    pump: Pump | None,
-    looks: list[Look],
-    checks: list[SelfCheck],
-    downs: list[Down],
-    zone: str,
-) -> tuple[PumpTest, ...]:
-    """Every sight of the pump that is in the pit now, in order of the day."""
-    if pump is None:
-        return ()
-    proven = {
-        wall.local(d.since_at, zone).date(): (
-            wall.local(d.proven_at, zone).date() if d.proven_at else None
-        )
-        for d in downs
-        if d.pump_id == pump.pk
-    }
-    tests = [
-        PumpTest(
-            on=look.inspection.on,
-            # Done in part, or a sheet's "ran", shows what a bucket shows and no more.
-            kind=SightKind.PROOF if _is_full(look) else SightKind.BUCKET,
-            passed=look.passed,
-            tester=SeenBy.TECHNICIAN,
-            mended_on=None if look.passed else proven.get(look.inspection.on),
-        )
-        for look in looks
-        if look.kind == "pump"
-        and look.passed is not None
-        and look.pump_id in (None, pump.pk)
-        and (pump.from_on is None or look.inspection.on >= pump.from_on)
-    ]
-    for check in checks:
-        if check.answer == SelfCheckAnswer.COULD_NOT or check.proved_false_on is not None:
-            continue
-        passed = check.answer == SelfCheckAnswer.RAN_AND_STOPPED
-        mended = None if passed else proven.get(check.on)
-        tests.append(
-            PumpTest(check.on, SightKind.BUCKET, passed, SeenBy.HOUSEHOLD, mended_on=mended)
-        )
-    return tuple(sorted(tests, key=lambda test: test.on))
-
-
-def _is_full(look: Look) -> bool:
-    return look.outcome == "done" and look.inspection.origin != "sheet"
-
-
-def _look(look: Look) -> LookRecord:
-    return LookRecord(
-        LookKind(look.kind), look.inspection.on, LookOutcome(look.outcome), look.why_not
-    )
-
-
-def _household(checks: list[SelfCheck], looks: list[Look]) -> HouseholdRecord:
-    """How the household's "it ran" stood up when somebody looked next."""
-    right = wrong = 0
-    seen = [x for x in looks if x.kind == "pump" and x.passed is not None]
-    for check in checks:
-        if check.answer != SelfCheckAnswer.RAN_AND_STOPPED:
-            continue
-        if check.proved_false_on is not None:
-            wrong += 1
-        elif any(look.passed and look.inspection.on >= check.on for look in seen):
-            right += 1
-    return HouseholdRecord(right, wrong)
-
-
-def _unreachable_since(looks: list[Look]) -> date | None:
-    since: date | None = None
-    for look in looks:
-        if look.why_not == "lid_covered":
-            since = since or look.inspection.on
-        elif look.outcome == "done":
-            since = None
-    return since
 
 
 def _frosts(jurisdiction: Any) -> tuple[Span, ...]:

@@ -19,7 +19,7 @@ from drainservice.inspections.models import (
     Verdict,
     WhyNot,
 )
-from drainservice.inspections.queries.facts import gather
+from drainservice.inspections.queries.gathered import gather
 from drainservice.inspections.queries.trends import Course, courses_of
 from drainservice.register import queries as register
 from drainservice.register.models import System

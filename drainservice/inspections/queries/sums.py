@@ -8,48 +8,29 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from drainservice.engine.hydraulics.back_flow import BackFlowTest, judge_back_flow
-from drainservice.engine.hydraulics.curves import PumpPoint, fit_pump_curve
 from drainservice.engine.hydraulics.drawdown import DrawdownTest, RefillReading, measure_flow
-from drainservice.engine.hydraulics.fittings import Fitting, FittingKind
 from drainservice.engine.hydraulics.flow_against_duty import judge_flow
-from drainservice.engine.hydraulics.friction import HazenWilliams
-from drainservice.engine.hydraulics.line import Section, water_held
+from drainservice.engine.hydraulics.line import water_held
 from drainservice.engine.hydraulics.measured import Measured
-from drainservice.engine.hydraulics.plan_area import BoxPit, RoundPit, area_between
-from drainservice.engine.hydraulics.shared_main import Daylight, SharedMain
 from drainservice.engine.hydraulics.system_duty import (
-    DAYLIGHT,
-    DutyInput,
     average_duty,
     duty_input_from,
 )
 from drainservice.engine.interval import MODEL_VERSION
 from drainservice.engine.soakage.foretell import foretell_full_drain_time
 from drainservice.engine.soakage.pit import Pit as SoakPit
-from drainservice.engine.soakage.pit import box_pit, round_pit
-from drainservice.engine.units import INCH_M
+from drainservice.inspections.queries.parts import (
+    LEVEL_SD_M,
+    STOPWATCH_SD_S,
+    Missing,
+    area_of,
+    duty_input_of,
+    full_depth_of,
+    sections_of,
+    soak_pit_of,
+    up_to_high_point,
+)
 from drainservice.register.queries import Whole
-
-# How surely a length is known, as sd over value; judgement, no source.
-SD_SHARE = {"measured": 0.01, "drawn": 0.03, "told": 0.05, "assumed": 0.10}
-# A poured volume gives the area to 3 %; judgement, no source.
-AREA_SD_SHARE = {"measured": 0.03, "drawn": 0.08, "told": 0.08, "assumed": 0.12}
-VOID_SD = 0.03
-LEVEL_SD_M = 0.25 * INCH_M
-STOPWATCH_SD_S = 0.5
-# New PVC; an aged line of other pipe is rougher (from memory).
-HAZEN_WILLIAMS_C = {"pvc": 150.0, "abs": 150.0, "polyethylene": 150.0, "corrugated": 100.0}
-CHECK_VALVES = {
-    "swing": FittingKind.SWING_CHECK,
-    "lift": FittingKind.LIFT_CHECK,
-    "spring": FittingKind.LIFT_CHECK,
-}
-TEE_DEGREES = 90.0
-WYE_DEGREES = 45.0
-
-
-class Missing(ValueError):
-    """What the sum needs and nobody has written down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,57 +43,6 @@ class Sum:
     verdict: str
     missing: str = ""
     model_version: str = MODEL_VERSION
-
-
-def area_of(whole: Whole, low_m: float, high_m: float) -> Measured:
-    """Effective plan area of the pit, m2: as poured where it was measured, else from its shape.
-
-    Errors: Missing.
-    """
-    pit = whole.pit
-    if pit is not None and pit.plan_area_m2 is not None:
-        return Measured(pit.plan_area_m2, pit.plan_area_m2 * AREA_SD_SHARE[pit.plan_area_m2_how])
-    if pit is None or not pit.length_m or not pit.insert_diameter_m:
-        raise Missing(
-            "Write down the pit's size and the insert's diameter, or pour a known volume and "
-            "read the rise: without them a fall of the level is no flow."
-        )
-    insert = _length(pit, "insert_diameter_m")
-    void = Measured(pit.void_ratio or 0.40, VOID_SD)
-    if pit.shape == "round":
-        shape: BoxPit | RoundPit = RoundPit(insert, _length(pit, "length_m"), void)
-    else:
-        width = "width_m" if pit.width_m else "length_m"
-        shape = BoxPit(insert, _length(pit, "length_m"), _length(pit, width), void)
-    return area_between(shape, low_m, high_m).measured
-
-
-def duty_input_of(whole: Whole) -> DutyInput:
-    """The whole discharge as the engine wants it. Errors: Missing, naming the first gap."""
-    pump, line = whole.pump, whole.line
-    if pump is None:
-        raise Missing("There is no pump on record here.")
-    points = [p for p in pump.curve_points.all() if p.removed_at is None]
-    if not points:
-        raise Missing("The pump's head at a flow is not on record; find its plate or its sheet.")
-    if pump.on_level_m is None or pump.off_level_m is None:
-        raise Missing("The levels at which the pump starts and stops are not on record.")
-    if line is None or line.lift_m is None:
-        raise Missing("The lift from the pit's floor to the outlet is not on record.")
-    sections = _sections(whole)
-    if not sections:
-        raise Missing("The discharge line's size and length are not on record.")
-    curve = fit_pump_curve([PumpPoint(p.flow_m3s, p.head_m) for p in points])
-    valve = whole.valve
-    return DutyInput(
-        pumps=(curve,),
-        sections=sections,
-        outlet_above_floor_m=line.lift_m,
-        on_above_floor_m=pump.on_level_m,
-        off_above_floor_m=pump.off_level_m,
-        weep_hole_m=_weep_hole(valve),
-        joint=_joint(whole),
-    )
 
 
 def flow_against_duty(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
@@ -160,7 +90,7 @@ def back_flow(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
         return None
     try:
         line = whole.line
-        sections = _sections(whole)
+        sections = sections_of(whole)
         if line is None or not sections:
             raise Missing("The discharge line's size and length are not on record.")
         off_m = whole.pump.off_level_m if whole.pump and whole.pump.off_level_m else 0.0
@@ -168,7 +98,7 @@ def back_flow(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
             "area_m2": area_of(whole, off_m, off_m + max(rise_m, 0.1)).value,
             "rise_m": rise_m,
             "level_error_m": LEVEL_SD_M,
-            "line_volume_m3": water_held(_up_to(sections, line.high_point_m)),
+            "line_volume_m3": water_held(up_to_high_point(sections, line.high_point_m)),
         }
         return weigh_back_flow(inputs)
     except ValueError as gap:
@@ -200,12 +130,12 @@ def soakage(whole: Whole, readings: Mapping[str, float]) -> Sum | None:
         return weigh_soakage({"told_s": told_s, "limit_s": limit_h * 3600})
     from_m, to_m, seconds = (readings[name] for name in needed)
     try:
-        pit = _soak_pit(whole)
+        pit = soak_pit_of(whole)
         inputs: dict[str, Any] = {
             "seconds": [0.0, seconds],
             "depths_m": [from_m, to_m],
             "pit": asdict(pit),
-            "full_depth_m": _full_depth(whole),
+            "full_depth_m": full_depth_of(whole),
             "temperature_c": readings.get("water_temperature_c"),
             "limit_s": limit_h * 3600,
         }
@@ -297,11 +227,6 @@ def sums_of(whole: Whole, look: str, readings: Mapping[str, float]) -> list[Sum]
     return [one for one in made if one is not None]
 
 
-def _length(row: Any, field: str) -> Measured:
-    value = getattr(row, field)
-    return Measured(value, value * SD_SHARE[getattr(row, f"{field}_how")])
-
-
 def _drawdown_test(
     whole: Whole, readings: Mapping[str, float], high_m: float, low_m: float, seconds: float
 ) -> DrawdownTest:
@@ -332,75 +257,3 @@ def _test_from(stored: dict[str, Any]) -> DrawdownTest:
     )
     fields = {k: Measured(**v) for k, v in stored.items() if k != "refills"}
     return DrawdownTest(**fields, refills=refills)
-
-
-def _sections(whole: Whole) -> tuple[Section, ...]:
-    made = []
-    for rank, row in enumerate(whole.sections):
-        if row.diameter_m is None or row.length_m is None:
-            raise Missing("A section of the discharge line has no size or length on record.")
-        fittings = [
-            Fitting(FittingKind(f.kind), f.count)
-            for f in row.fittings.all()
-            if f.removed_at is None
-        ]
-        valve = whole.valve
-        if rank == 0 and valve is not None and valve.is_present:
-            fittings.append(Fitting(CHECK_VALVES.get(valve.kind, FittingKind.SWING_CHECK)))
-        c = HAZEN_WILLIAMS_C.get(row.material, 140.0)
-        made.append(Section(row.length_m, row.diameter_m, HazenWilliams(c), tuple(fittings)))
-    return tuple(made)
-
-
-def _up_to(sections: tuple[Section, ...], high_point_m: float | None) -> tuple[Section, ...]:
-    """The part of the line that can run back: up to its first high point."""
-    if high_point_m is None:
-        return sections
-    kept, left = [], high_point_m
-    for section in sections:
-        if left <= 0:
-            break
-        length_m = min(section.length_m, left)
-        kept.append(Section(length_m, section.inside_diameter_m))
-        left -= length_m
-    return tuple(kept) or sections[:1]
-
-
-def _weep_hole(valve: Any) -> float:
-    if valve is None or not valve.has_weep_hole:
-        return 0.0
-    return float(valve.weep_hole_m or 0.1875 * INCH_M)
-
-
-def _joint(whole: Whole) -> Daylight | SharedMain:
-    line = whole.line
-    main = line.main if line else None
-    if line is None or main is None or main.diameter_m is None or not main.slope:
-        return DAYLIGHT
-    return SharedMain(
-        inside_diameter_m=main.diameter_m,
-        slope=main.slope,
-        length_m=main.length_m or 0.0,
-        invert_above_floor_m=line.lift_m or 0.0,
-        tailwater_m=(main.surcharge_head_m or 0.0) if main.surcharges else 0.0,
-        branch_angle_degrees=TEE_DEGREES if line.joint == "tee" else WYE_DEGREES,
-    )
-
-
-def _soak_pit(whole: Whole) -> SoakPit:
-    pit = whole.pit
-    if pit is None or not pit.length_m:
-        raise Missing("Write down the pit's size: without it a fall of the level is no rate.")
-    void, insert_m = pit.void_ratio or 0.40, pit.insert_diameter_m or 0.0
-    if pit.shape == "round":
-        return round_pit(pit.length_m, void, insert_m)
-    return box_pit(pit.length_m, pit.width_m or pit.length_m, void, insert_m)
-
-
-def _full_depth(whole: Whole) -> float:
-    """Water as deep as the lowest inlet lets it stand; without one, most of the pit."""
-    pit = whole.pit
-    if pit is None or pit.depth_m is None:
-        raise Missing("The pit's depth is not on record.")
-    inverts = [d.invert_depth_m for d in whole.downspouts if d.invert_depth_m is not None]
-    return pit.depth_m - max(inverts) if inverts and max(inverts) < pit.depth_m else pit.depth_m

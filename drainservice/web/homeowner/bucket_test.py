@@ -13,7 +13,7 @@ from drainservice.doors.door import door
 from drainservice.engine.hydraulics.starting_water import HOSE_M3S, water_to_start
 from drainservice.inspections.actions import give_self_check
 from drainservice.inspections.models import SelfCheckAnswer
-from drainservice.inspections.queries.sums import area_of
+from drainservice.inspections.queries.parts import area_of
 from drainservice.register import queries as register
 from drainservice.register.models import System
 from drainservice.register.queries import Whole
