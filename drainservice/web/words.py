@@ -12,6 +12,7 @@ from drainservice.engine.drawings.pit_mark import Soon, draw_pit_mark
 from drainservice.engine.explain import LOOKS
 from drainservice.engine.units import UnitSystem, show
 from drainservice.inspections.models import Due, Verdict
+from drainservice.reminders.mail import phrases
 from drainservice.visits.models import State, Visit
 from drainservice.web.wrong import defect_words
 
@@ -242,3 +243,9 @@ def _said_day(value: date | None) -> str:
 def first_name(name: str) -> str:
     """Andrea, of Andrea Holm."""
     return name.split()[0] if name.split() else name
+
+
+@register.filter
+def promised(visit: Visit) -> str:
+    """Tuesday 12 May 2027, 8 to 10 am, in the language that is spoken."""
+    return phrases.when(visit)

@@ -1,5 +1,60 @@
-"""Addresses of the dispatcher."""
+"""The office's addresses."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from drainservice.web.dispatcher import (
+    answers,
+    calls,
+    changing,
+    done,
+    down,
+    due,
+    due_sum,
+    mailbox,
+    morning,
+    reminder,
+    reminders,
+    settings,
+    site,
+    system,
+    systems,
+    visit,
+    visit_new,
+)
+
+urlpatterns = [
+    path("", morning.morning, name="morning"),
+    path("due", due.due, name="due"),
+    path("due/<int:due_id>", due_sum.due_sum, name="due-sum"),
+    path("systems", systems.systems, name="systems"),
+    path("systems/<str:code>", system.system, name="system"),
+    path("systems/<str:code>/status", system.set_status, name="system-status"),
+    path("systems/<str:code>/advice", system.advise, name="advise"),
+    path("systems/<str:code>/add/<slug:part>", changing.add_part, name="part-add"),
+    path("systems/<str:code>/<slug:part>/<int:pk>", changing.change_part, name="part-change"),
+    path("systems/<str:code>/pump/<int:pk>/replace", changing.replace_pump, name="pump-replace"),
+    path("sites/new", site.new_site, name="site-new"),
+    path("sites/<int:site_id>", site.site, name="site"),
+    path("sites/<int:site_id>/access", site.access, name="site-access"),
+    path("sites/<int:site_id>/people/new", site.new_person, name="person-new"),
+    path("sites/<int:site_id>/parts/<int:pk>/end", site.end_part, name="part-end"),
+    path("sites/<int:site_id>/systems/new", site.new_system, name="system-new"),
+    path("visits/new", visit_new.new_visit, name="visit-new"),
+    path("visits/<int:visit_id>", visit.visit, name="visit"),
+    path("undo/<slug:group>", done.undo, name="undo"),
+    path("answers", answers.answers, name="answers"),
+    path("answers/<int:visit_id>/settle", answers.settle, name="settle"),
+    path("calls", calls.calls, name="calls"),
+    path("down", down.down, name="down"),
+    path("down/<int:pk>/stop-gap", down.stop_gap, name="stop-gap"),
+    path("reminders", reminders.reminder_list, name="reminders"),
+    path("reminders/hold", reminders.hold_all, name="hold-all"),
+    path("reminders/<uuid:reminder_id>", reminder.reminder, name="reminder"),
+    path("reminders/<uuid:reminder_id>/mail", reminder.as_mail, name="as-mail"),
+    path("reminders/<uuid:reminder_id>/calendar", reminder.as_calendar, name="as-calendar"),
+    path("reminders/<uuid:reminder_id>/keep", reminders.keep_or_go, name="keep-or-go"),
+    path("mailbox", mailbox.mailbox, name="mailbox"),
+    path("settings", settings.settings, name="settings"),
+    path("settings/new/<slug:what>", settings.new_setting, name="setting-new"),
+    path("settings/people/<slug:handle>/link", settings.let_in_link, name="let-in-link"),
+]

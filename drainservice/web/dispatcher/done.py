@@ -1,0 +1,79 @@
+"""After an act: a sentence that says what was done, and for half a minute a way to undo it."""
+
+from datetime import timedelta
+from typing import Any
+from urllib.parse import urlencode
+from uuid import uuid4
+
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect
+
+from drainservice.accounts import history
+from drainservice.accounts.asker import Asker, CannotBeDone
+from drainservice.accounts.models import Change
+from drainservice.doors.door import door
+from jobs import queue
+
+HALF_A_MINUTE = timedelta(seconds=30)
+SENTENCES = {
+    "offered": "Offered. The message goes out in half a minute.",
+    "held": "Kept free for ten minutes. Nobody has been told.",
+    "agreed": "Agreed. The invitation goes out by itself.",
+    "let_go": "Let go; the time is free again.",
+    "moved": "Moved. Their calendar follows in half a minute.",
+    "called_off": "Called off. Whoever was told hears of it in half a minute.",
+    "answered": "Written down.",
+    "settled": "Dealt with.",
+    "saved": "Saved.",
+    "entered": "Entered.",
+    "replaced": "The new pump is in; the old one stays in the history.",
+    "let_in": "They are let in by the link below, once, within half an hour.",
+    "held_back": "Held back until somebody lets it go.",
+    "let_go_on": "Let go; it goes out when it is due.",
+    "again": "It goes out again now.",
+    "undone": "Undone; everything is as it was.",
+    "noted": "Noted.",
+    "before": "That was sent once already, so nothing was added a second time.",
+}
+
+
+def undoable(asker: Asker) -> Asker:
+    """The asker within one act that can be undone as one."""
+    return asker.acting(group=uuid4().hex)
+
+
+def go_to(address: str, what: str, *, group: str = "", anchor: str = "") -> HttpResponse:
+    """Back to a page, which says what was done."""
+    told = {"done": what} | ({"act": group} if group else {})
+    return redirect(f"{address}?{urlencode(told)}{anchor}")
+
+
+def done(request: Any) -> dict[str, Any]:
+    """What the page before did, and the act that may still be undone."""
+    group = request.GET.get("act", "")[:40]
+    return {
+        "done": SENTENCES.get(request.GET.get("done", ""), ""),
+        "act": group if _recent(request.asker, group) else "",
+    }
+
+
+def _recent(asker: Asker, group: str) -> bool:
+    mine = Change.objects.filter(group=group, asker=asker.named(), at__gte=asker.at - HALF_A_MINUTE)
+    return bool(group) and mine.exclude(action="undone").exists()
+
+
+@door(to="dispatcher", methods="POST")
+def undo(request: Any, group: str) -> HttpResponse:
+    """Take one act back, whole, while its messages still wait."""
+    with transaction.atomic():
+        if not _recent(request.asker, group):
+            raise CannotBeDone(
+                "That is more than half a minute ago and may have been told to people. Open the "
+                "visit and change it by hand."
+            )
+        history.undo(group, asker=request.asker)
+        queue.forget(group)
+    back = request.POST.get("back", "/")
+    is_ours = back.startswith("/") and not back.startswith(("//", "/\\"))
+    return go_to(back.partition("?")[0] if is_ours else "/", "undone")

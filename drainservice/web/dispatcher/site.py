@@ -1,0 +1,298 @@
+"""One site: its people and how each is reached, its systems, how to get in; and a new one."""
+
+from typing import Any
+
+from django import forms
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from drainservice.accounts import actions as accounts_actions
+from drainservice.accounts import queries as accounts
+from drainservice.accounts import wall
+from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
+from drainservice.accounts.codes import unseal
+from drainservice.accounts.models import ChannelKind, Household
+from drainservice.accounts.text import TextRefused, clean_email, clean_name, clean_phone
+from drainservice.doors.door import door
+from drainservice.register import actions, queries
+from drainservice.register.models import Consequence, Origin, PartKind, Site, Span
+from drainservice.visits import queries as visits
+from drainservice.web.dispatcher.done import done, go_to
+from drainservice.web.dispatcher.once import OnceForm, acting_once, was_done
+
+AREA = forms.Textarea(attrs={"rows": 2})
+
+
+class SiteForm(OnceForm):
+    """A property."""
+
+    address = forms.CharField(label="Street and number", max_length=200)
+    city = forms.CharField(max_length=80, required=False)
+    region = forms.CharField(label="State or region", max_length=40, required=False)
+    postcode = forms.CharField(max_length=20, required=False)
+    jurisdiction = forms.ModelChoiceField(queryset=None, label="Whose rules hold there")
+    zone = forms.CharField(label="Time zone", max_length=64)
+    latitude = forms.FloatField(required=False, min_value=-90, max_value=90)
+    longitude = forms.FloatField(required=False, min_value=-180, max_value=180)
+    access_note = forms.CharField(
+        label="To get in: gate, key, where to park", max_length=5000, required=False, widget=AREA
+    )
+    dog_note = forms.CharField(label="Dog", max_length=200, required=False)
+    codes = forms.CharField(
+        label="Gate or key-box codes",
+        help_text="kept encrypted; shown from the evening before a visit",
+        max_length=400,
+        required=False,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        chosen: Any = self.fields["jurisdiction"]
+        chosen.queryset = queries.jurisdictions()
+        chosen.label_from_instance = lambda row: row.name
+        self.fields["zone"].initial = accounts.the_firm().zone
+
+    def clean_zone(self) -> str:
+        """A zone that clocks know."""
+        try:
+            wall.find_zone(self.cleaned_data["zone"])
+        except wall.ZoneIsUnknown as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
+        return str(self.cleaned_data["zone"])
+
+    def clean(self) -> dict[str, Any]:
+        """Both coordinates or none."""
+        told = self.cleaned_data
+        if (told.get("latitude") is None) != (told.get("longitude") is None):
+            self.add_error("longitude", "Give both latitude and longitude, or neither.")
+        return told
+
+
+class AccessForm(forms.Form):
+    """How to get in."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    access_note = forms.CharField(
+        label="Gate, key, where to park", max_length=5000, required=False, widget=AREA
+    )
+    dog_note = forms.CharField(label="Dog", max_length=200, required=False)
+    codes = forms.CharField(label="Gate or key-box codes", max_length=400, required=False)
+    is_confirmed = forms.BooleanField(
+        label="Somebody who lives there said today that this is right", required=False
+    )
+
+
+class PersonForm(OnceForm):
+    """A person, how they are reached, and the parts they play here."""
+
+    name = forms.CharField(max_length=120)
+    mail = forms.CharField(label="Mail address", max_length=254, required=False)
+    telephone = forms.CharField(max_length=60, required=False)
+    household = forms.ChoiceField(required=False)
+    language = forms.ChoiceField(choices=[("en", "English"), ("es", "Spanish")])
+    parts = forms.MultipleChoiceField(
+        label="This person", choices=PartKind.choices, widget=forms.CheckboxSelectMultiple
+    )
+    starts_on = forms.DateField(label="since", widget=forms.DateInput(attrs={"type": "date"}))
+
+    def __init__(self, *args: Any, households: list[Household], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = [(str(h.pk), f"with {h.name}") for h in households]
+        chosen: Any = self.fields["household"]
+        chosen.choices = [*known, ("", "a household of their own")]
+
+    def clean(self) -> dict[str, Any]:
+        """Name and addresses through the one cleaner."""
+        cleaners = {"name": clean_name, "mail": clean_email, "telephone": clean_phone}
+        for field, cleaner in cleaners.items():
+            value = self.cleaned_data.get(field)
+            if value:
+                try:
+                    self.cleaned_data[field] = cleaner(value)
+                except TextRefused as refusal:
+                    self.add_error(field, str(refusal))
+        return self.cleaned_data
+
+
+class SystemForm(OnceForm):
+    """A system that was put in the ground, before its parts."""
+
+    place = forms.CharField(label="Where on the property", help_text="by the driveway")
+    installed_on = forms.DateField(
+        label="Built on", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    installed_span = forms.ChoiceField(
+        label="as precise as", choices=[("", "not known"), *Span.choices], required=False
+    )
+    installed_by = forms.CharField(label="by", max_length=200, required=False)
+    origin = forms.ChoiceField(label="It was", choices=Origin.choices)
+    consequence = forms.ChoiceField(
+        label="A dead pump would reach",
+        choices=[("", "nobody has said"), *Consequence.choices],
+        required=False,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """A day of building says how precise it is."""
+        told = self.cleaned_data
+        if told.get("installed_on") and not told.get("installed_span"):
+            told["installed_span"] = Span.DAY
+        if not told.get("installed_on"):
+            told["installed_span"] = ""
+        return told
+
+
+@door(to="dispatcher")
+def site(request: Any, site_id: int) -> HttpResponse:
+    """The site and its people."""
+    site = queries.site_for(request.asker, site_id)
+    today = queries.today_at(site, request.asker.at)
+    context = {
+        "here": "systems",
+        "site": site,
+        "people": _people(site, today),
+        "systems": queries.systems_for(request.asker).filter(site=site).order_by("pk"),
+        "visits": visits.visits_of_site(request.asker, site)[:5],
+    }
+    return render(request, "dispatcher/site.html", context | done(request))
+
+
+@door(to="dispatcher", methods="GET POST")
+def new_site(request: Any) -> HttpResponse:
+    """First the property; its people and systems follow page by page."""
+    form = SiteForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        told = dict(form.cleaned_data)
+        once = told.pop("once")
+        if was_done(request.asker, once):
+            return go_to(reverse("systems"), "before")
+        try:
+            site = actions.enter_site(asker=acting_once(request.asker, once), **told)
+            return go_to(reverse("person-new", args=[site.pk]), "entered")
+        except (CannotBeDone, TextRefused) as refusal:
+            form.add_error(None, str(refusal))
+    return _form(request, form, "A new site", "Its people come next, then what is in the ground.")
+
+
+@door(to="dispatcher", methods="GET POST")
+def access(request: Any, site_id: int) -> HttpResponse:
+    """How to get in, and the day it was last confirmed."""
+    site = queries.site_for(request.asker, site_id)
+    known = {
+        "version": site.version,
+        "access_note": site.access_note,
+        "dog_note": site.dog_note,
+        "codes": unseal(site.codes),
+    }
+    form = AccessForm(request.POST or None, initial=known)
+    if request.method == "POST" and form.is_valid():
+        told = dict(form.cleaned_data)
+        site.version = told.pop("version")
+        if told.pop("is_confirmed"):
+            told["access_confirmed_on"] = queries.today_at(site, request.asker.at)
+        if told["codes"] == known["codes"]:
+            del told["codes"]
+        try:
+            actions.change_site(site, asker=request.asker, **told)
+            return go_to(reverse("site", args=[site.pk]), "saved")
+        except (CannotBeDone, TextRefused) as refusal:
+            form.add_error(None, str(refusal))
+    return _form(request, form, f"To get in at {site.address}", "Codes are kept encrypted.")
+
+
+@door(to="dispatcher", methods="GET POST")
+def new_person(request: Any, site_id: int) -> HttpResponse:
+    """A person of this site."""
+    site = queries.site_for(request.asker, site_id)
+    today = queries.today_at(site, request.asker.at)
+    households = _households(site, today)
+    form = PersonForm(request.POST or None, households=households, initial={"starts_on": today})
+    if request.method == "POST" and form.is_valid():
+        once = form.cleaned_data["once"]
+        try:
+            with transaction.atomic():
+                if not was_done(request.asker, once):
+                    _enter_person(site, form.cleaned_data, acting_once(request.asker, once))
+            return go_to(reverse("site", args=[site.pk]), "entered")
+        except (CannotBeDone, TextRefused) as refusal:
+            form.add_error(None, str(refusal))
+    return _form(request, form, f"A person of {site.address}", "Nobody is told of this.")
+
+
+@door(to="dispatcher", methods="POST")
+def end_part(request: Any, site_id: int, pk: int) -> HttpResponse:
+    """The person plays this part no longer; what was stays in the history."""
+    site = queries.site_for(request.asker, site_id)
+    today = queries.today_at(site, request.asker.at)
+    part = queries.parts_at(site, today).filter(pk=pk).first()
+    if part is None:
+        raise NotFound
+    actions.end_part(part, asker=request.asker, ends_on=today)
+    return go_to(reverse("site", args=[site.pk]), "saved")
+
+
+@door(to="dispatcher", methods="GET POST")
+def new_system(request: Any, site_id: int) -> HttpResponse:
+    """A system of this site; its parts are entered from its own page."""
+    site = queries.site_for(request.asker, site_id)
+    form = SystemForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        told = dict(form.cleaned_data)
+        once = told.pop("once")
+        if was_done(request.asker, once):
+            return go_to(reverse("site", args=[site.pk]), "before")
+        try:
+            system = actions.enter_system(site, asker=acting_once(request.asker, once), **told)
+            return go_to(reverse("system", args=[system.code]), "entered", anchor="#parts")
+        except (CannotBeDone, TextRefused) as refusal:
+            form.add_error(None, str(refusal))
+    return _form(request, form, f"A system at {site.address}", "It gets its lid code by itself.")
+
+
+def _enter_person(site: Site, told: dict[str, Any], asker: Asker) -> None:
+    person = accounts_actions.enter_person(asker=asker, name=told["name"])
+    for kind, value in (
+        (ChannelKind.MAIL, told["mail"]),
+        (ChannelKind.TELEPHONE, told["telephone"]),
+    ):
+        if value:
+            accounts_actions.enter_channel(person, asker=asker, kind=kind, address=value)
+    if told["household"]:
+        household = accounts.household_for(asker, int(told["household"]))
+    else:
+        household = accounts_actions.enter_household(
+            asker=asker, name=told["name"].split()[-1], language=told["language"]
+        )
+    starts_on = told["starts_on"]
+    accounts_actions.join_household(person, household, asker=asker, starts_on=starts_on)
+    for part in told["parts"]:
+        actions.give_part(person, site, asker=asker, part=part, starts_on=starts_on)
+
+
+def _households(site: Site, today: Any) -> list[Household]:
+    found: dict[int, Household] = {}
+    for part in queries.parts_at(site, today):
+        for member in part.person.memberships.filter(removed_at=None).select_related("household"):
+            found[member.household_id] = member.household
+    return list(found.values())
+
+
+def _people(site: Site, today: Any) -> list[tuple[Any, list[Any], list[Any]]]:
+    """Each person with the parts they play and how they are reached."""
+    parts: dict[int, list[Any]] = {}
+    for part in queries.parts_at(site, today):
+        parts.setdefault(part.person_id, []).append(part)
+    return [(rows[0].person, rows, _channels(rows[0].person)) for rows in parts.values()]
+
+
+def _channels(person: Any) -> list[Any]:
+    standing = person.channels.filter(removed_at__isnull=True)
+    return list(standing.order_by("rank", "pk"))
+
+
+def _form(request: Any, form: Any, title: str, lead: str) -> HttpResponse:
+    context = {"here": "systems", "form": form, "title": title, "lead": lead}
+    status = 422 if form.errors else 200
+    return render(request, "dispatcher/form.html", context | done(request), status=status)

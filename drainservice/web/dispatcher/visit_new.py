@@ -1,0 +1,182 @@
+"""A new visit: what it is for, three free times, and the answer while they are on the phone."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from drainservice.accounts import queries as accounts
+from drainservice.accounts.asker import Asker, CannotBeDone
+from drainservice.accounts.models import Account
+from drainservice.doors.door import door
+from drainservice.inspections import queries as inspections
+from drainservice.register import queries as register
+from drainservice.register.models import Site, System
+from drainservice.visits import actions
+from drainservice.visits import queries as visits
+from drainservice.visits.models import Visit
+from drainservice.visits.queries import Window
+from drainservice.web.dispatcher.booking import TimeForm, read_word, say_free, word_of
+from drainservice.web.dispatcher.done import go_to
+from drainservice.web.dispatcher.once import OnceForm, acting_once, was_done
+from drainservice.web.words import look_words
+
+LATER = timedelta(days=14)
+
+
+class NewVisitForm(OnceForm):
+    """What the visit is for."""
+
+    purpose = forms.CharField(max_length=200)
+    minutes = forms.IntegerField(label="Minutes on site", min_value=5, max_value=720)
+    is_digging = forms.BooleanField(label="It digs", required=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One system of the site and the looks a visit should bring."""
+
+    system: System
+    looks: list[str]
+    words: str
+    is_chosen: bool
+
+
+@door(to="dispatcher", methods="GET POST")
+def new_visit(request: Any) -> HttpResponse:
+    """Offer, hold or agree in one page."""
+    system = register.system_by_code_for(request.asker, request.GET.get("system", ""))
+    today = register.today_at(system.site, request.asker.at)
+    wanted = _wanted(request, system, today)
+    chosen = {w.system: w.looks for w in wanted if w.is_chosen} or {system: wanted[0].looks}
+    form = NewVisitForm(request.POST or None, initial=_initial(request, chosen))
+    time_form = TimeForm(request.POST if request.POST.get("time") == "typed" else None)
+    if request.method == "POST" and form.is_valid():
+        picked = _picked(request, time_form)
+        if picked is None:
+            form.add_error(None, "Choose one of the times, or type day, from and to.")
+        else:
+            try:
+                return _book(request, system.site, chosen, form.cleaned_data, picked)
+            except CannotBeDone as refusal:
+                form.add_error(None, str(refusal))
+    minutes = form.cleaned_data["minutes"] if form.is_bound and form.is_valid() else None
+    context = {
+        "here": "due",
+        "system": system,
+        "site": system.site,
+        "wanted": wanted,
+        "form": form,
+        "time_form": time_form,
+        "people": register.people_asked(system.site, today),
+        "ahead": visits.open_visits_of(system),
+    }
+    context |= _free(request, system, minutes or form["minutes"].initial or 45, today)
+    status = 422 if form.errors else 200
+    return render(request, "dispatcher/visit_new.html", context, status=status)
+
+
+def _wanted(request: Any, system: System, today: date) -> list[Wanted]:
+    """The system asked for first, then the others on its site."""
+    others = register.systems_for(request.asker).filter(site=system.site, status="in_use")
+    asked = request.POST.getlist("systems") if request.method == "POST" else None
+    rows = [system, *(row for row in others.order_by("pk") if row.pk != system.pk)]
+    found = []
+    for row in rows:
+        looks = inspections.looks_wanted(row, today=today)
+        is_chosen = str(row.pk) in asked if asked is not None else row == system or bool(looks)
+        words = ", ".join(look_words(look).lower() for look in dict.fromkeys(looks))
+        found.append(Wanted(row, looks, words or "nothing is due within two months", is_chosen))
+    return found
+
+
+def _initial(request: Any, chosen: dict[System, list[str]]) -> dict[str, Any]:
+    looks = {look for wanted in chosen.values() for look in wanted}
+    purpose = "mend the pump" if "mend" in looks else "yearly look"
+    if "first_look" in looks:
+        purpose = "first look"
+    return {
+        "purpose": request.GET.get("purpose", purpose)[:200],
+        "minutes": sum(inspections.minutes_of(wanted) for wanted in chosen.values()),
+    }
+
+
+def _free(request: Any, system: System, minutes: int, today: date) -> dict[str, Any]:
+    try:
+        from_day = date.fromisoformat(request.GET.get("from", ""))
+    except ValueError:
+        from_day = today
+    found = visits.free_times(
+        accounts.technicians(),
+        system.site.zone,
+        minutes=minutes,
+        at=request.asker.at,
+        from_day=from_day,
+    )
+    last = found[-1].window.day if found else from_day + LATER
+    return {
+        "free": [(word_of(free), say_free(free)) for free in found],
+        "later": f"?system={system.code}&from={last + timedelta(days=1)}",
+    }
+
+
+def _picked(request: Any, time_form: TimeForm) -> tuple[Window, Account] | None:
+    word = request.POST.get("time", "")
+    if word == "typed":
+        return time_form.chosen() if time_form.is_valid() else None
+    return read_word(word)
+
+
+def _book(
+    request: Any,
+    site: Site,
+    systems: dict[System, list[str]],
+    told: dict[str, Any],
+    picked: tuple[Window, Account],
+) -> HttpResponse:
+    asker = acting_once(request.asker, told["once"])
+    if was_done(request.asker, told["once"]):
+        return redirect("systems")
+    act = request.POST.get("act")
+    with transaction.atomic():
+        visit = actions.plan_visit(
+            site,
+            asker=asker,
+            purpose=told["purpose"],
+            systems=systems,
+            meant_for=None,
+            minutes=told["minutes"],
+            is_digging=told["is_digging"],
+        )
+        what = _take(visit, act, picked, request, asker)
+    can_undo = what != "agreed"
+    return go_to(reverse("visit", args=[visit.pk]), what, group=asker.group if can_undo else "")
+
+
+def _take(
+    visit: Visit, act: str | None, picked: tuple[Window, Account], request: Any, asker: Asker
+) -> str:
+    window, who = picked
+    if act == "offer":
+        actions.offer_visit(visit, to=window, technician=who, asker=asker)
+        return "offered"
+    actions.hold_visit(visit, to=window, technician=who, asker=asker)
+    if act != "agree":
+        return "held"
+    today = register.today_at(visit.site, asker.at)
+    people = {str(p.pk): p for p in register.people_asked(visit.site, today)}
+    # What they said on the phone holds at once: there is nothing to wait for.
+    actions.answer_visit(
+        visit,
+        asker=request.asker,
+        word="yes",
+        by="telephone",
+        person=people.get(request.POST.get("person", "")),
+        sequence=visit.sequence,
+    )
+    return "agreed"
