@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from drainservice.accounts.asker import Asker
 from drainservice.doors.door import door
 from drainservice.inspections import queries as inspections
+from drainservice.inspections.models import Recommendation
 from drainservice.register import queries as register
 from drainservice.register.models import Site, Status, System
 from drainservice.visits import queries as visits
@@ -34,6 +35,7 @@ def yard(request: Any) -> HttpResponse:
     coming = [visit for place in places for visit in place["visits"]]
     coming.sort(key=lambda visit: (visit.day, visit.window_from, visit.pk))
     context = {
+        "here": "yard",
         "first": coming[0] if coming else None,
         "places": places,
         "is_one_place": len(places) == 1,
@@ -93,5 +95,11 @@ def _system(
         "stop_gap": downs[0].stop_gap if downs else "",
         # What we advised and what they said of it concerns whoever decides or pays.
         "log": [e for e in log if e.sort != "said" or parts.sees_agreement][:LOG],
+        "advice": _advice(system) if parts.sees_agreement else [],
         "due_on": min(dues, default=None),
     }
+
+
+def _advice(system: System) -> list[Recommendation]:
+    """What we advised and nobody has answered, or what was agreed and is not done yet."""
+    return [r for r in inspections.recommendations_of(system) if r.answer != "declined"][:3]

@@ -1,7 +1,6 @@
 """The inspection: one page in the order the hands work, stored once however often it is sent."""
 
 import uuid
-from collections.abc import Iterator
 from typing import Any
 
 from django.http import HttpResponse
@@ -139,7 +138,7 @@ class _Page:
             "findings": show_findings(self.form),
             "kinds": FOUND_ON_SITE.items(),
             "mendable": show_mendable(self.form, inspections.defects_of(self.system)),
-            "troubles": list(_troubles(self.form)) if status == 422 else [],
+            "troubles": _troubles(self.form) if status == 422 else [],
             "is_refused": status != 200,
             "has_findings": any(self.form.values.get(f"found{n}.kind") for n in FINDINGS),
             "refusal": refusal,
@@ -148,13 +147,13 @@ class _Page:
         return render(self.request, "technician/inspection.html", context, status=status)
 
 
-def _troubles(form: InspectionForm) -> Iterator[tuple[str, str, str]]:
-    """Where to go on the page, what stands there, what is wrong with it."""
-    for sentence in form.faults:
-        yield "", "", sentence
+def _troubles(form: InspectionForm) -> list[tuple[list[tuple[str, str]], str]]:
+    """Each sentence once, with the places on the page where it holds."""
+    places: dict[str, list[tuple[str, str]]] = {sentence: [] for sentence in form.faults}
     for look in form.looks:
         for sentence in look.faults.values():
-            yield f"look-{look.page.key}", look.page.title, sentence
+            places.setdefault(sentence, []).append((f"look-{look.page.key}", look.page.title))
+    return [(where, sentence) for sentence, where in places.items()]
 
 
 def _visit(request: Any, system: System) -> Visit | None:
