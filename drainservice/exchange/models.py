@@ -19,6 +19,8 @@ class Sheet(models.Model):
     )
     is_dry = models.BooleanField()
     report = models.JSONField(default=dict)
+    # The file itself while it has been read dry only; emptied once it is brought in, or old.
+    content = models.BinaryField(null=True, blank=True)
 
     class Meta:
         constraints = no_longer_than("sheet", name=LINE, file_hash=64)
@@ -35,6 +37,7 @@ class SheetRow(models.Model):
     row = models.PositiveIntegerField()
     outcome = models.CharField(max_length=12)
     cells = models.JSONField(default=list)
+    # All that was read and judged of the row, as the report tells it.
     facts = models.JSONField(default=dict)
     # Of the facts taken; the same facts twice add nothing.
     fingerprint = models.CharField(max_length=64)
