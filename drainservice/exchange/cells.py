@@ -4,6 +4,7 @@
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 LONGEST_CELL = 5_000
 LONGEST_VALUE = 500  # a cell that is no remark
@@ -88,9 +89,10 @@ def clean_text(text: str) -> str:
 
 def one_line(text: str) -> str:
     """The text with line breaks made into spaces."""
-    return re.sub(r"\s+", " ", text).strip()
+    return " ".join(text.split())
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """Lower case, typewriter quotes and dashes, one line: the form in which words are compared."""
     return one_line(text.translate(_QUOTES)).lower()

@@ -66,7 +66,7 @@ FACTS: tuple[Fact, ...] = (
         "phone number, phone numbers, phone no, contact number, number to call, call, numbers, mobile phone, "
         "tel no, telephone number, contact phone, best phone, alt phone, other phone, phone home, phone cell, "
         "phone work, home, work, evening phone, day phone, daytime phone, reach at, fone, landline, cell no, "
-        "cell number, second phone, phone other, main phone, telephone no, phone tel")),
+        "cell number, second phone, phone other, main phone, telephone no, phone tel, telefon")),
     Fact("household.emails", "emails", _list(
         "email, emails, e mail, e mails, mail, email address, e mail address, email addresses, mail address, "
         "electronic mail, contact email, other email, alt email, emailaddress, mails")),
@@ -77,7 +77,7 @@ FACTS: tuple[Fact, ...] = (
         "service address, house, install address, job address, job site, jobsite, location address, addr 1, "
         "address line, address line 1, house address, street addr, physical address, location, place, "
         "site location, street name and number, house and street, premises, residence, project address, "
-        "work address, installation address, where is it")),
+        "work address, installation address, where is it, adresse")),
     Fact("site.address_2", "text", _list("address 2, unit, apt, suite, address line 2, addr 2, unit no")),
     Fact("site.house_number", "text", _list("house no, house number, street no, street number, st no, hse no")),
     Fact("site.city", "text", _list("city, town, municipality, city town, community, village")),

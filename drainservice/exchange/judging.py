@@ -80,7 +80,7 @@ def _judge_cell(
 ) -> str:
     fact, column = placed.fact, placed.header or column_letter(at)
     name = _ASKED_AS.get(fact.name, fact.name) if fact else ""
-    if grid.from_text:
+    if grid.from_text and cell.text.startswith("'"):
         cell = replace(cell, text=take_off_guard(cell.text))
     try:
         is_remark = fact is None or fact.kind == "notes"
@@ -144,7 +144,10 @@ def _read(draft: Draft, placed: Placed, fact: Fact, cell: Cell, column: str, tod
 def _read_people(draft: Draft, fact: Fact, cell: Cell, column: str) -> str:
     bad: list[str] = []
     if fact.kind == "names":
-        values, asides = read_names(cell.text)
+        text = _take_contacts(draft, cell.text, column)
+        if not re.search(r"[^\W\d_]{2,}", text) and text != cell.text:
+            return "fact"
+        values, asides = read_names(text)
     elif fact.kind == "emails":
         values, bad = read_emails(cell.text)
         asides = []
@@ -167,6 +170,19 @@ def _read_people(draft: Draft, fact: Fact, cell: Cell, column: str) -> str:
         what = "an e-mail address" if fact.kind == "emails" else "a telephone number"
         draft.refuse(fact.name, column, piece, reason, f"{piece!r} is not {what}")
     return "fact"
+
+
+def _take_contacts(draft: Draft, text: str, column: str) -> str:
+    """Telephones and e-mail addresses that stand in a column of names; what is left of the cell."""
+    for mail in re.findall(r"[^\s,;/<>()|]+@[^\s,;/<>()|]+\.[^\s,;/<>()|]+", text):
+        draft.take("household.emails", read_emails(mail)[0], column)
+        text = text.replace(mail, " ")
+    for found in re.findall(
+        r"(?:\+?1[ .-]?)?\(?\d{3}\)?[ .-]?\d{3}[ .-]?\d{4}(?:\s*x\s*\d+)?", text
+    ):
+        draft.take("household.phones", read_phones(found)[0], column)
+        text = text.replace(found, " ")
+    return text
 
 
 def _join_parts(draft: Draft) -> None:

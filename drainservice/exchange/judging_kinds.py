@@ -120,12 +120,25 @@ def _yes_no(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
 def _ran(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     if plain(cell.text).strip(" .") in _RAN_UNCLEAR:
         raise CellDoubtful("unclear", f"{cell.text!r} does not say whether the pump ran")
+    word = plain(cell.text)
+    if re.search(
+        r"\b(?:did ?n[o']t|didn'?t|would ?n[o']t|wouldn'?t|won'?t|will not|does ?n[o']t|doesn'?t|never) (?:run|start|come on|turn on|kick on|work)\b|\bnot (?:running|working|starting)\b",
+        word,
+    ):
+        return {fact.name: False}
+    if re.fullmatch(
+        r"(?:it )?(?:ran|runs|works|worked|started|pumped|pumps|running|working) (?:fine|ok|okay|well|good|great|strong|normal(?:ly)?)\.?",
+        word,
+    ):
+        return {fact.name: True}
     return {fact.name: read_yes_no(cell.text)}
 
 
 def _text(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     if cell.text[:1] in "=@" and cell.text:
         raise CellRefused("formula_text", f"{one_line(cell.text)!r} begins like a formula")
+    if fact.name == "site.postcode" and re.fullmatch(r"\d{1,4}", cell.text):
+        raise CellDoubtful("unclear", f"{cell.text!r} lacks a figure; a leading 0 may be lost")
     return {fact.name: one_line(cell.text)}
 
 

@@ -2,7 +2,7 @@
 
 import re
 
-from drainservice.exchange.cells import CellRefused, one_line, plain
+from drainservice.exchange.cells import CellDoubtful, CellRefused, one_line, plain
 
 _COMPANY = re.compile(
     r"\b(?:hoa|h\.o\.a|llc|l\.l\.c|inc|corp|co|ltd|llp|lp|plc|company|association|assoc|assn|trust"
@@ -11,6 +11,27 @@ _COMPANY = re.compile(
     r"|city of|county of|town of|county|district|parish|group|partners|partnership|rentals?"
     r"|holdings|services|farms?|bank|hotel|inn|clinic|library|foundation|society|village)\b",
     re.IGNORECASE,
+)
+_PARTICLES = frozenset(
+    [
+        "de",
+        "la",
+        "le",
+        "van",
+        "von",
+        "der",
+        "den",
+        "del",
+        "di",
+        "da",
+        "du",
+        "st",
+        "st.",
+        "mc",
+        "mac",
+        "el",
+        "al",
+    ]
 )
 _SUFFIX = re.compile(r"^(?:jr|sr|ii|iii|iv|md|phd|dds|esq)\.?$", re.IGNORECASE)
 _TITLES = re.compile(
@@ -45,9 +66,9 @@ _LABEL = re.compile(
 def read_names(text: str) -> tuple[list[str], list[str]]:
     """The names of a household, "First Last" each, and side words such as "(tenant)".
 
-    Raises CellRefused (unparsable, formula_text) where no name can be seen.
+    Raises CellRefused (unparsable, formula_text) where no name can be seen, CellDoubtful (unclear).
     """
-    if text[:1] in "=@":
+    if text[:1] in "=@+-" and len(text.strip("=@+- ")) > 0:
         raise CellRefused("formula_text", f"{one_line(text)!r} begins like a formula")
     asides = [a or b for a, b in _SIDE.findall(text)]
     word = " ".join(_SIDE.sub(" ", text.replace("\n", " / ")).split()).strip(" ,;/")
@@ -55,6 +76,8 @@ def read_names(text: str) -> tuple[list[str], list[str]]:
         raise CellRefused("unparsable", f"{one_line(text)!r} is not a name")
     if _COMPANY.search(word):
         return [word], asides
+    if re.search(r"\d{2,}|@", word):
+        raise CellRefused("unparsable", f"{one_line(text)!r} is not a name")
     names: list[str] = []
     for part in re.split(r"\s*(?:/|;|\|)\s*", word):
         names.extend(_split_couple(part))
@@ -69,6 +92,8 @@ def _split_couple(part: str) -> list[str]:
     last = ""
     if part.count(",") == 1:
         last, part = (piece.strip() for piece in part.split(","))
+        if _is_two_people(last, part):
+            return [last, part + suffix]
         if not part:
             return [last + suffix]
     elif part.count(",") > 1:
@@ -84,6 +109,21 @@ def _split_couple(part: str) -> list[str]:
         firsts[-1] = " ".join(last_words[:-1]) if last else firsts[-1]
         return [f"{first} {last}".strip() if " " not in first else first for first in firsts]
     return [f"{first} {last}".strip() + suffix for first in firsts]
+
+
+def _is_two_people(left: str, right: str) -> bool:
+    """ "Juno Greenlaw, Cosmo Greenlaw"; but "de la Cruz, Maria" is one.
+
+    Raises CellDoubtful where both are possible.
+    """
+    left_words, right_words = left.split(), right.split()
+    if len(left_words) < 2 or len(right_words) < 2 or left_words[0].lower() in _PARTICLES:
+        return False
+    if re.search(r"&|\+|\band\b|\.$", right):
+        return False
+    if left_words[-1].lower() == right_words[-1].lower():
+        return True
+    raise CellDoubtful("unclear", f"{left}, {right} may be one person or two")
 
 
 def _take_suffix(part: str) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 import math
 import re
+from functools import lru_cache
 
 from drainservice.exchange.cells import CellDoubtful, CellRefused, plain
 
@@ -61,6 +62,9 @@ _SPELLED = dict(
     zip(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve"],
         ["1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "12"], strict=True)
 )  # fmt: skip
+_SPELLED_FIRST = re.compile(
+    r"^(" + "|".join(_SPELLED) + r")\b(?=\s*(?:feet|foot|ft|in|hour|day|hr|min))"
+)
 _PLAIN = r"(?:\d+(?:[.,]\d+)*|[.,]\d+)"
 NUMBER = rf"(?:\d+(?:\s+|\s*-\s*)\d+/\d+|\d+/\d+|{_PLAIN})"
 _UNIT = r"''|[\"']|(?:m|ft)[23](?:/[a-z]+)?(?![a-z0-9])|[a-z%³²][a-z%³²/.]*"
@@ -76,14 +80,17 @@ _TRAILING = re.compile(
 )
 # Longest first, so that "sq ft" is not read as a lone "sq" and a foot.
 _JOINED = [
-    (r"\bsq\.?\s*(ft|feet|foot)\b\.?", "sqft"),
-    (r"\bsq\.?\s*m\b", "sqm"),
-    (r"\b(gal|gals|gallons?)\.?\s*(?:per|a|/)\s*min(?:ute)?\b\.?", "gpm"),
-    (r"\b(gal|gals|gallons?)\.?\s*(?:per|an|/)\s*h(?:ou)?r\b\.?", "gph"),
-    (r"\b(?:l|lit(?:er|re)s?)\s*(?:per|/)\s*s(?:ec(?:ond)?)?\b", "l/s"),
-    (r"\bcu\.?\s*(ft|feet)\b\.?", "cuft"),
-    (r"\bhorse\s*power\b", "hp"),
-    (r"\bh\.p\.?(?!\w)", "hp"),
+    (re.compile(pattern), unit)
+    for pattern, unit in (
+        (r"\bsq\.?\s*(ft|feet|foot)\b\.?", "sqft"),
+        (r"\bsq\.?\s*m\b", "sqm"),
+        (r"\b(gal|gals|gallons?)\.?\s*(?:per|a|/)\s*min(?:ute)?\b\.?", "gpm"),
+        (r"\b(gal|gals|gallons?)\.?\s*(?:per|an|/)\s*h(?:ou)?r\b\.?", "gph"),
+        (r"\b(?:l|lit(?:er|re)s?)\s*(?:per|/)\s*s(?:ec(?:ond)?)?\b", "l/s"),
+        (r"\bcu\.?\s*(ft|feet)\b\.?", "cuft"),
+        (r"\bhorse\s*power\b", "hp"),
+        (r"\bh\.p\.?(?!\w)", "hp"),
+    )
 ]
 
 
@@ -122,19 +129,18 @@ def _decimal_point(word: str) -> str:
     return word.replace(",", ".")
 
 
+@lru_cache(maxsize=4096)
 def prepare(text: str) -> str:
     """The text in the form the patterns expect: plain signs, fractions and words as digits."""
     word = text
     for sign, fraction in _FRACTIONS.items():
+        if sign not in word:
+            continue
         word = re.sub(rf"(\d)\s*{sign}", rf"\1 {fraction}", word).replace(sign, fraction)
     word = plain(word)
     for pattern, unit in _JOINED:
-        word = re.sub(pattern, unit, word)
-    return re.sub(
-        r"^(" + "|".join(_SPELLED) + r")\b(?=\s*(?:feet|foot|ft|in|hour|day|hr|min))",
-        lambda found: _SPELLED[found.group(1)],
-        word,
-    )
+        word = pattern.sub(unit, word)
+    return _SPELLED_FIRST.sub(lambda found: _SPELLED[found.group(1)], word)
 
 
 def read_quantity(text: str, dimension: str, unit: str = "") -> float:

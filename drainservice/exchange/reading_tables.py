@@ -10,7 +10,7 @@ from drainservice.exchange.grid import Grid, Line
 
 _TOTAL = re.compile(r"^(?:\W*(?:grand |sub)?[ -]?totals?\b|(?:count|sum|avg|average|mean|median|min|max)\b(?:\W|$)"
     r"|\d+ (?:systems?|customers?|wells?|dry wells?|drywells?|pits?|households?|rows?|records?|entries|accounts?|homes?|houses?|inspections?|visits?)\b"
-    r"|end of (?:list|file|report|sheet)|printed\b|page \d)", re.IGNORECASE)  # fmt: skip
+    r"|\d+ total|(?:no|number|#) of\b|end of (?:list|file|report|sheet)|printed\b|page \d)", re.IGNORECASE)  # fmt: skip
 _SECTION_WORDS = re.compile(
     r"\b(?:north|south|east|west|side|route|zone|area|section|region|phase|district|county|city of|neighbou?rhood|subdivision"
     r"|block|tract|installs?|installed|systems|customers|clients|list|residential|commercial|hoa accounts|old|new|active|inactive"
@@ -184,6 +184,11 @@ def why_no_data(grid: Grid, line: Line, table: Table) -> str:
     if not filled:
         return "blank"
     texts = [one_line(line.cells[at].text) for at in filled]
+    if all(
+        at < len(table.placed) and (p := table.placed[at].fact) and p.kind == "code"
+        for at in filled
+    ):
+        return "blank"  # rows numbered in advance
     address = any(
         line.cell(at).text
         for at, p in enumerate(table.placed)

@@ -35,6 +35,16 @@ _OTHERS = re.compile(
     r"\b(?:neighbou?r'?s?'?|next door'?s?|other house'?s?|their)\b(?!\s*(?:main|line|drain|storm))"
 )
 
+_CLAUSE_SIGNS = re.compile(r",\s|\s-+\s|\bbut\b|\bhowever\b|\s/\s|:\s")
+_PARTS = re.compile(
+    r"\b(?:pump|valve|cv|lid|cover|battery|alarm|tee|wye|fabric|weep|float|line|pipe|emitter|gate|discharge|roof|gutter|stone)s?\b"
+)
+_SUBJECTS = {
+    "valve": r"valves?|cvs?", "pump": r"pumps?", "weep_hole": r"weeps?", "pit": r"fabrics?|stones?", "site": r"gates?",
+    "line": r"lines?|pipes?|tees?|wyes?|emitters?|discharges?", "access": r"lids?|covers?", "backup": r"batter.*", "alarm": r"alarms?",
+    "household": r"-", "system": r"-",
+}  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -62,11 +72,11 @@ def read_remarks(text: str, *, today: date) -> tuple[list[Said], list[Unsure]]:
     sentences = [s for s in re.split(r"[.;\n](?=\s|$)|\n|\s\|\s", plain_lines(text)) if s.strip()]
     for index, sentence in enumerate(sentences):
         after = sentences[index + 1] if index + 1 < len(sentences) else ""
-        mended = bool(_MENDED.search(sentence) or _MENDED_FIRST.search(after))
         for rule in RULES:
             found = rule.pattern.search(sentence)
             if not found:
                 continue
+            mended = _is_mended(rule, sentence, found) or bool(_MENDED_FIRST.search(after))
             verdict = _judge(rule, sentence, found, mended=mended)
             words = one_line(sentence)
             if verdict == "past":
@@ -106,10 +116,24 @@ def _judge(rule: Rule, sentence: str, found: re.Match[str], *, mended: bool) -> 
     return "present"
 
 
+def _is_mended(rule: Rule, sentence: str, found: re.Match[str]) -> bool:
+    """Words of mending in the same clause, or in another that names no other part."""
+    ours = _SUBJECTS[rule.fact.split(".")[0]]
+    if _MENDED.search(_clause(sentence, found)):
+        return True
+    for clause in _CLAUSE_SIGNS.split(sentence):
+        named = _PARTS.findall(clause)
+        if _MENDED.search(clause) and (
+            not named or any(re.fullmatch(ours, part) for part in named)
+        ):
+            return True
+    return False
+
+
 def _clause(sentence: str, found: re.Match[str]) -> str:
     """The part between commas, dashes or "but" in which the words stand."""
     start, end = 0, len(sentence)
-    for sign in re.finditer(r",\s|\s-+\s|\bbut\b|\bhowever\b|\s/\s|:\s", sentence):
+    for sign in _CLAUSE_SIGNS.finditer(sentence):
         if sign.end() <= found.start():
             start = sign.end()
         elif sign.start() >= found.end():

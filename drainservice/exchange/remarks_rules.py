@@ -92,8 +92,8 @@ MEASURED: tuple[tuple[str, str, re.Pattern[str]], ...] = (
 )  # fmt: skip
 _WHEN = r"((?:\d{1,2}[/.-]\d{1,2}[/.-])?\d{2,4}|\d{4}-\d\d-\d\d|\d{1,2}/\d{4}|(?:early |late |mid )?[a-z]{3,9}\.?(?: of)? '?\d{2,4})"
 DATED: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("pump.installed_on", re.compile(rf"\b(?:new pump|pump (?:was )?(?:replaced|swapped|changed|renewed)|replaced (?:the )?pump)(?: (?:in|on|installed|put in|fitted))*\s+{_WHEN}(?!\S)")),
-    ("backup.installed_on", re.compile(rf"\b(?:new battery|battery (?:was )?(?:replaced|changed|swapped)|replaced (?:the )?battery)(?: (?:in|on))*\s+{_WHEN}(?!\S)")),
+    ("pump.installed_on", re.compile(rf"\b(?:new pump|pump (?:was )?(?:replaced|swapped|changed|renewed)|replaced (?:the )?pump)(?: (?:in|on|installed|put in|fitted))*\s+{_WHEN}(?![\w/])")),
+    ("backup.installed_on", re.compile(rf"\b(?:new battery|battery (?:was )?(?:replaced|changed|swapped)|replaced (?:the )?battery)(?: (?:in|on))*\s+{_WHEN}(?![\w/])")),
 )  # fmt: skip
 
 # Words after which a row may no longer mean a system in use, or one system only.

@@ -374,6 +374,21 @@ def test_keep_a_hidden_column_aside_and_ask():
     assert "pit.depth_m" not in row.facts
 
 
+def test_take_telephones_and_emails_out_of_a_column_of_contacts():
+    sheet = (
+        b"Name,Address,Contact,Pump HP\n"
+        b'Nova Thornby,12 Oxbow Ct,"253-555-0130\nnova@example.com",1/2\n'
+        b"Kit Cobbett,14 Oxbow Ct,Otis 253-555-0131,1/3\n"
+    )
+
+    rows = rows_of(read_sheet(sheet, name="contacts.csv", today=TODAY))
+
+    assert rows[2].facts["household.names"] == ["Nova Thornby"]
+    assert rows[2].facts["household.phones"] == ["2535550130"]
+    assert rows[2].facts["household.emails"] == ["nova@example.com"]
+    assert rows[3].facts["household.names"] == ["Kit Cobbett", "Otis"]
+
+
 def test_find_the_site_of_a_log_in_the_register():
     known = Context((KnownSite("12 Oxbow Ct", ("Juno Greenlaw",), "K7Q"),))
     sheet = b"System no,Visited,Silt\nK7Q,5/6/2024,1 in\nK7R,5/6/2024,1 in\n"

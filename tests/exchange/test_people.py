@@ -91,6 +91,35 @@ def test_addresses_stay_as_written_but_for_town_and_state():
     assert read_address("290 Maple Rd, Harbor, WA 98001")["site.city"] == "Harbor"
 
 
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("12 Oxbow Ct (rear)", "rear"),
+        ("12 Oxbow Ct - back yard", "back yard"),
+        ("12 Oxbow Ct, pit 2", "pit 2"),
+    ],
+)
+def test_the_place_in_the_yard_is_split_off(text, place):
+    assert read_address(text) == {"site.address": "12 Oxbow Ct", "system.place": place}
+
+
+@pytest.mark.parametrize(
+    "text", ["12 Oxbow Ct, Unit 4", "934 North St", "12 Oxbow Ct, S", "Lot 12, Fernhill"]
+)
+def test_what_is_part_of_the_street_stays(text):
+    assert read_address(text) == {"site.address": text}
+
+
+def test_two_whole_names_with_a_comma_are_two_people():
+    assert read_names("Juno Greenlaw, Cosmo Greenlaw")[0] == ["Juno Greenlaw", "Cosmo Greenlaw"]
+    assert read_names("de la Cruz, Maria Elena")[0] == ["Maria Elena de la Cruz"]
+
+
+def test_two_words_before_and_behind_a_comma_are_asked_about():
+    with pytest.raises(CellDoubtful):
+        read_names("Oxbow Hill, Mary Ann")
+
+
 def test_a_post_box_is_no_site():
     with pytest.raises(CellDoubtful) as told:
         read_address("P.O. Box 12")

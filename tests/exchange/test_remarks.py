@@ -16,6 +16,11 @@ SAID = {
     "check valve buried": {"valve.place": "buried"},
     "NO check valve": {"valve.present": False},
     "NO check valve. Pump replaced 2020": {"valve.present": False, "pump.installed_on": "2020"},
+    "pump replaced 6/2021, tee'd into main": {"line.joint": "tee", "pump.installed_on": "2021-06"},
+    "check valve laying flat, pump replaced 2020": {
+        "valve.attitude": "on_its_side",
+        "pump.installed_on": "2020",
+    },
     "no weep hole": {"weep_hole.present": False},
     "weep hole never drilled": {"weep_hole.present": False},
     "weep hole 3/16 drilled at handover": {"weep_hole.present": True},
