@@ -52,7 +52,7 @@ EXAMPLES = {
     "hours": "14 h or 40 min",
 }
 METRIC_EXAMPLES = {"length": "3.8", "level": "0.69 or 69 cm", "small_length": "38 or 3.8 cm"}
-_NUMBER = r"(\d+(?:[.,]\d+)?)(?:\s+(\d+)/(\d+))?|(\d+)/(\d+)"
+_NUMBER = r"(\d+)/(\d+)|(\d+(?:[.,]\d+)?)(?:\s+(\d+)/(\d+))?"
 _TERM = re.compile(rf"\s*(?:{_NUMBER})\s*([a-z'\"]*)\s*")
 
 
@@ -96,8 +96,8 @@ def _read_terms(
 
 
 def _value(found: re.Match[str], text: str, quantity: str, system: UnitSystem) -> float:
-    whole = float(found[1].replace(",", ".")) if found[1] else 0.0
-    over, under = found[2] or found[4], found[3] or found[5]
+    whole = float(found[3].replace(",", ".")) if found[3] else 0.0
+    over, under = found[1] or found[4], found[2] or found[5]
     if under is not None and int(under) == 0:
         raise _refusal(text, quantity, system)
     return whole + (int(over) / int(under) if over and under else 0.0)
