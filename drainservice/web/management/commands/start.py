@@ -72,7 +72,7 @@ class Command(BaseCommand):
         """Bring everything up in order, then watch it until somebody asks to end."""
         began_s = time.monotonic()
         was_killed = bool(held.read())
-        self.say("Starting the server: some seconds, on the first run about half a minute.")
+        self.say("Starting the server: some seconds; on the first run about a minute.")
         try:
             host, port = self.choose_address(listen, after_kill=was_killed)
             lock.write(held, settings.PUBLIC_URL)
@@ -163,7 +163,7 @@ class Command(BaseCommand):
     def load_demo(self) -> None:
         """An empty database on one's own machine shows an invented firm."""
         if account_queries.firm() is None and (settings.IS_LOOPBACK or settings.DEMO_IN_PUBLIC):
-            self.say("The database is new: loading an invented firm to look at.")
+            self.say("The database is new: loading an invented firm, most of a minute.")
             call_command("load_demo", stdout=self.stdout)
 
     def let_in(self) -> None:
