@@ -182,6 +182,15 @@ def wrong_words(kind: str) -> str:
 
 
 @register.filter
+def fact_words(fact: str) -> str:
+    """pit.depth_m as it is said: pit, depth."""
+    part, _, name = fact.partition(".")
+    for unit in ("_m3", "_m2", "_m", "_w", "_kg", "_ms"):
+        name = name.removesuffix(unit)
+    return f"{part}, {name.replace('_', ' ')}" if name else part
+
+
+@register.filter
 def plainly(word: str) -> str:
     """A stored word as it is said: no_weep_hole is no weep hole."""
     return str(word).replace("_", " ")

@@ -34,6 +34,7 @@ SENTENCES = {
     "again": "It goes out again now.",
     "undone": "Undone; everything is as it was.",
     "noted": "Noted.",
+    "brought_in": "The good rows are in. What is left open stands below.",
     "before": "That was sent once already, so nothing was added a second time.",
 }
 

@@ -22,7 +22,8 @@ from drainservice.visits import queries as visits
 from drainservice.visits.queries import Beside
 from drainservice.web.words import due_phrase
 
-A_PAGE = 40
+# Due dates read for a page; those of one system stand together.
+A_PAGE = 120
 KINDS = [("", "everything"), *LOOKS.items(), ("mend", "Mend it"), ("access", "Reach the lid")]
 FLAGS = [
     ("", "whatever its state"),
@@ -48,9 +49,10 @@ class FilterForm(forms.Form):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the list."""
+    """One line of the list: the system's worst date, and what a visit could take along."""
 
     due: Due
+    others: list[Due]
     beside: Beside
 
 
@@ -83,7 +85,10 @@ def due(request: Any) -> HttpResponse:
 
 def _lines(asker: Asker, rows: list[Due]) -> list[Line]:
     beside = visits.beside_systems(asker, {row.system_id for row in rows})
-    return [Line(row, beside[row.system_id]) for row in rows]
+    of_system: dict[int, list[Due]] = {}
+    for row in rows:
+        of_system.setdefault(row.system_id, []).append(row)
+    return [Line(dues[0], dues[1:], beside[pk]) for pk, dues in of_system.items()]
 
 
 def _first(rows: list[Due], today: date, *, is_turned: bool) -> str:

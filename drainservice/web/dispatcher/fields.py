@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.db import models
@@ -12,7 +13,7 @@ from drainservice.register.models.asbuilt import How
 
 LABELS = {
     "shape": "shape of the hole",
-    "length_m": "length, or width across if round",
+    "pit.length_m": "length, or width across if round",
     "depth_m": "depth below grade",
     "insert_is_supported": "insert stands level and supported",
     "void_ratio": "voids between the stones",
@@ -56,7 +57,10 @@ LABELS = {
     "consequence": "a dead pump would reach",
     "origin": "built by",
     "installed_span": "installed, as precise as",
-    "place": "place name, such as: by the driveway",
+    "system.place": "place name",
+    "checkvalve.place": "it sits",
+    "checkvalve.kind": "kind of valve",
+    "accesspoint.kind": "kind of lid",
     "capacity_wh": "battery capacity in Wh",
     "hours": "hours it runs",
     "rank": "place in the line, 1 is nearest the pump",
@@ -137,6 +141,8 @@ class Field:
         """The value as it is read on a page; empty where it is not known."""
         if self.choices and value:
             return dict(self.choices).get(value, str(value))
+        if isinstance(value, date):
+            return f"{value.day} {value:%B %Y}"
         typed = self.typed(value, units)
         if not typed or self.quantity in {"", "count", "length", "level"}:
             return typed
@@ -152,7 +158,9 @@ def fields_of(model: type[Kept]) -> Iterator[Field]:
             continue
         yield Field(
             name=name,
-            label=LABELS.get(name) or _plainly(name),
+            label=LABELS.get(f"{model._meta.model_name}.{name}")
+            or LABELS.get(name)
+            or _plainly(name),
             of=field,
             quantity=_quantity(field),
             has_how=f"{name}_how" in names,

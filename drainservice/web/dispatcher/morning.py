@@ -75,14 +75,18 @@ def _letter(asker: Asker, today: date) -> Iterator[Sentence]:
         yield Sentence(
             _count(downs, "pump is down", "pumps are down"),
             reverse("down"),
-            "and not yet proven again.",
+            "and not yet proven to run again.",
             is_wrong=True,
         )
     if flags.get("past_pump_test"):
         yield Sentence(
-            _count(flags["past_pump_test"], "pump test is past", "pump tests are past"),
+            _count(
+                flags["past_pump_test"],
+                "pump test is past its day",
+                "pump tests are past their day",
+            ),
             f"{reverse('due')}?flag=past_pump_test",
-            "its day; the worst stands first.",
+            "and the worst stands first.",
             is_wrong=True,
         )
     if flags.get("clogged_pit"):

@@ -32,7 +32,7 @@ class SiteForm(OnceForm):
     city = forms.CharField(max_length=80, required=False)
     region = forms.CharField(label="State or region", max_length=40, required=False)
     postcode = forms.CharField(max_length=20, required=False)
-    jurisdiction = forms.ModelChoiceField(queryset=None, label="Whose rules hold there")
+    jurisdiction: Any = forms.ModelChoiceField(queryset=None, label="Whose rules hold there")
     zone = forms.CharField(label="Time zone", max_length=64)
     latitude = forms.FloatField(required=False, min_value=-90, max_value=90)
     longitude = forms.FloatField(required=False, min_value=-180, max_value=180)

@@ -136,7 +136,8 @@ def _first(system: System, dues: list[Any], today: Any, ahead: list[Any]) -> str
     if not dues:
         return "Its dates are being counted; load the page again in a minute."
     booked = "" if ahead else " No visit is booked."
-    return f"{look_words(dues[0].kind)} comes first. {due_phrase(dues[0], today)}{booked}"
+    look = look_words(dues[0].kind)
+    return f"First of all: {look[0].lower()}{look[1:]}. {due_phrase(dues[0], today)}{booked}"
 
 
 def _sums(system: System, units: UnitSystem) -> list[Any]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from drainservice.doors.door import door
 from drainservice.register import queries as register
@@ -19,7 +20,7 @@ def systems(request: Any) -> HttpResponse:
     words = request.GET.get("words", "").replace("\0", "").strip()[:100]
     found = register.find(request.asker, words, most=A_PAGE) if words else _all(request)
     if words and len(found) == 1:
-        return redirect("system", found[0].code)
+        return redirect(f"{reverse('system', args=[found[0].code])}?found=1")
     rows = found[:A_PAGE]
     beside = visits.beside_systems(request.asker, [row.pk for row in rows])
     context = {

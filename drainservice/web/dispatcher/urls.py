@@ -4,6 +4,7 @@ from django.urls import path
 
 from drainservice.web.dispatcher import (
     answers,
+    bring_in,
     calls,
     changing,
     done,
@@ -54,6 +55,10 @@ urlpatterns = [
     path("reminders/<uuid:reminder_id>/calendar", reminder.as_calendar, name="as-calendar"),
     path("reminders/<uuid:reminder_id>/keep", reminders.keep_or_go, name="keep-or-go"),
     path("mailbox", mailbox.mailbox, name="mailbox"),
+    path("bring-in", bring_in.bring_in, name="bring-in"),
+    path("bring-in/<int:sheet_id>", bring_in.sheet, name="sheet"),
+    path("bring-in/<int:sheet_id>/to-mend.csv", bring_in.take_home, name="take-home"),
+    path("bring-in/questions/<int:question_id>", bring_in.answer, name="sheet-answer"),
     path("settings", settings.settings, name="settings"),
     path("settings/new/<slug:what>", settings.new_setting, name="setting-new"),
     path("settings/people/<slug:handle>/link", settings.let_in_link, name="let-in-link"),

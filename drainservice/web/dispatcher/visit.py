@@ -46,6 +46,7 @@ class AnswerForm(forms.Form):
         super().__init__(*args, **kwargs)
         chosen: Any = self.fields["person"]
         chosen.choices = [*((str(p.pk), p.name) for p in people), ("", "somebody else")]
+        chosen.initial = str(people[0].pk) if people else ""
 
 
 @door(to="dispatcher", methods="GET POST")
