@@ -186,7 +186,7 @@ FACTS: tuple[Fact, ...] = (
         "mud depth, muck depth, sand, silt in pit, sediment in pit, silt found, silt at bottom, sediment level, sed, debris, debris depth, silt build up, buildup")),
     _quantity("inspection.drain_time_s", "time", 60.0, 5_184_000.0, _list(
         "drain time, empty after, drained in, drains in, time to drain, time to empty, drain, empties in, emptied in, emptied after, "
-        "drain down, draindown, drawdown, drawdown time, drain down time, water gone after, dry after, gone after, hours to drain, "
+        "drain down, draindown, draw down, drawdown, drawdown time, drain down time, water gone after, dry after, gone after, hours to drain, "
         "empty in, drained after, percolation time, perc time, perc, perc test, infiltration time, draining time, drained, time empty, "
         "hrs to drain, hours to empty, drain hrs, drain hours, emptying time, took to drain, went down in, drain test")),
     Fact("inspection.pump_ran", "ran", (*_list(

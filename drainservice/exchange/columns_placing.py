@@ -168,7 +168,15 @@ def _forms(tokens: list[str]) -> list[tuple[str, str]]:
         kept = [w for w in words if w not in _FILLERS and not re.fullmatch(r"[1-4]", w)]
         full = [_SHORT.get(w, w) for w in kept]
         single = [w[:-1] if len(w) > 3 and w.endswith("s") else w for w in kept]
-        for form in (words, unnumbered, kept, full, single, [_SHORT.get(w, w) for w in words]):
+        for form in (
+            words,
+            unnumbered,
+            kept,
+            ["".join(kept)],
+            full,
+            single,
+            [_SHORT.get(w, w) for w in words],
+        ):
             plainer.append((" ".join(form), unit))
     return [(words, unit) for words, unit in dict.fromkeys(plainer) if words]
 

@@ -85,6 +85,11 @@ class Draft:
         self.facts = {}
         self.waits = True
 
+    def typed(self, fact: str, value: Any) -> str:
+        """The cell's own words for a fact."""
+        column = self.sources.get(fact)
+        return next((fate.text for fate in self.fates if fate.column == column), str(value))
+
     def finish(self) -> Row:
         return Row(
             sheet=self.sheet, number=self.number, outcome=self.outcome,

@@ -1,157 +1,33 @@
 # ruff: noqa: E501
-"""How the cells of each kind of column are read: a text goes in, facts come out or a fault."""
+"""How the cells of each part of a system are read: a text goes in, facts come out or a fault."""
 
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Any
 
 from drainservice.exchange.cells import Cell, CellDoubtful, CellRefused, one_line, plain
 from drainservice.exchange.columns import BY_NAME, Fact
 from drainservice.exchange.columns_placing import Placed
-from drainservice.exchange.dates import read_date, read_serial, refuse_impossible
-from drainservice.exchange.quantities import NUMBER, factor_of, prepare, read_bare, read_quantity
-from drainservice.exchange.remarks import read_remarks
-
-Facts = dict[str, Any]
-_WORDS_FOR_YES = """y yes yep yeah true t 1 x ✓ ✔ ☑ ok okay o.k. good fine pass passed works worked
-    working ran runs running present installed fitted has on active started starts operational alive"""
-_WORDS_FOR_NO = """n no nope false f 0 dead none fail failed fails bad broken not_running not_working
-    didn't_run did_not_run doesn't_run does_not_run no_start did_not_start won't_start wont_start
-    didn't_start absent missing not_present not_installed ✗ ✘ ☐ nonfunctional inoperative inop seized
-    burned_out burnt_out would_not_start would_not_run no_go not_ran not_ok kaput never"""
-_YES = frozenset(_WORDS_FOR_YES.split())
-_NO = frozenset(_WORDS_FOR_NO.split())
-_RAN_UNCLEAR = frozenset(
-    {"x", "on", "present", "installed", "fitted", "has", "active", "none", "absent", "missing"}
+from drainservice.exchange.judging_values import (
+    NO,
+    YES,
+    Facts,
+    check_range,
+    read_claim,
+    read_count,
+    read_day,
+    read_measure,
+    read_ran,
+    read_words,
+    read_yes_no,
 )
+from drainservice.exchange.quantities import NUMBER, factor_of, prepare, read_quantity
+from drainservice.exchange.remarks import read_remarks
 
 
 def read_cell(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     """The facts of one cell.  Raises CellRefused or CellDoubtful."""
     return _READERS[fact.kind](cell, placed, fact, today)
-
-
-def check_range(fact: Fact, value: float, text: str) -> float:
-    """Refuse what cannot be; zero often stands for "nobody measured"."""
-    if fact.low <= value <= fact.high:
-        return value
-    if value == 0:
-        raise CellRefused(
-            "impossible_value", f"{text!r} is nothing; leave the cell empty if not known"
-        )
-    size = "large" if value > fact.high else "small"
-    raise CellRefused("impossible_value", f"{text!r} is too {size} to be true")
-
-
-def read_yes_no(text: str) -> bool:
-    """Yes or no from the many words for them.  Raises CellDoubtful (unclear)."""
-    word = plain(text).strip(" .!")
-    first = re.split(r"\s*[-,;:(]\s*|\s+but\s+|\. ", word, maxsplit=1)[0].strip(" .!")
-    for candidate in (word, first):
-        key = candidate.replace(" ", "_")
-        if key in _YES:
-            return True
-        if key in _NO:
-            return False
-    raise CellDoubtful("unclear", f"{one_line(text)!r} is neither yes nor no")
-
-
-def _quantity(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    text = cell.text
-    if cell.kind == "date":
-        raise CellRefused("unparsable", "the spreadsheet program has made a date of it")
-    if cell.kind == "time":
-        raise CellDoubtful("unclear", f"{text!r} may be hours and minutes or a time of day")
-    if fact.dimension == "degrees":
-        return {fact.name: check_range(fact, _degrees(text), text)}
-    word = prepare(text)
-    if fact.dimension == "time" and re.fullmatch(r"\d{1,3}:\d\d(?::\d\d)?", word):
-        raise CellDoubtful("unclear", f"{text!r} may be hours and minutes or minutes and seconds")
-    if fact.name == "inspection.sediment_m" and word in {
-        "none",
-        "clean",
-        "no",
-        "nothing",
-        "no silt",
-    }:
-        return {fact.name: 0.0}
-    paired = re.fullmatch(r"(.*?)\s*(?:@|\bat\b)\s*(.*)", word)
-    if paired and fact.dimension == "flow":
-        head = check_range(BY_NAME["pump.head_m"], read_quantity(paired[2], "length"), text)
-        flow = check_range(fact, read_quantity(paired[1], "flow", placed.unit), text)
-        return {fact.name: flow, "pump.head_m": head}
-    if cell.kind == "number" and cell.number is not None and text == f"{cell.number:.12g}":
-        return {
-            fact.name: check_range(fact, read_bare(cell.number, fact.dimension, placed.unit), text)
-        }
-    if not re.search(r"\d", word):
-        raise CellDoubtful("unclear", f"{one_line(text)!r} is no number")
-    return {fact.name: check_range(fact, read_quantity(text, fact.dimension, placed.unit), text)}
-
-
-def _degrees(text: str) -> float:
-    found = re.fullmatch(r"([+-]?\d{1,3}(?:\.\d+)?)\s*°?\s*([nsew])?", plain(text))
-    if not found:
-        raise CellRefused("unparsable", f"{text!r} is not a number of degrees")
-    return float(found[1]) * (-1 if found[2] in ("s", "w") and not found[1].startswith("-") else 1)
-
-
-def _date(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    ahead = fact.future_ok
-    if cell.kind == "date":
-        read = refuse_impossible(cell.date_iso, cell.text, today=today, future_ok=ahead)
-    elif cell.kind == "number" and cell.number is not None:
-        read = read_serial(cell.number, today=today, future_ok=ahead)
-    else:
-        same = re.match(r"\s*(\d{1,2})\s*[-/.]\s*(\d{1,2})\s*[-/.]\s*\d{2,4}\b", cell.text)
-        if placed.order_doubtful and same and int(same[1]) <= 12 and same[1] != same[2]:
-            raise CellDoubtful(
-                "unclear", f"in {cell.text!r} day and month may stand either way round"
-            )
-        read = read_date(cell.text, today=today, future_ok=ahead, day_first=placed.day_first)
-    return {fact.name: read}
-
-
-def _yes_no(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    return {fact.name: read_yes_no(cell.text)}
-
-
-def _ran(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    if plain(cell.text).strip(" .") in _RAN_UNCLEAR:
-        raise CellDoubtful("unclear", f"{cell.text!r} does not say whether the pump ran")
-    word = plain(cell.text)
-    if re.search(
-        r"\b(?:did ?n[o']t|didn'?t|would ?n[o']t|wouldn'?t|won'?t|will not|does ?n[o']t|doesn'?t|never) (?:run|start|come on|turn on|kick on|work)\b|\bnot (?:running|working|starting)\b",
-        word,
-    ):
-        return {fact.name: False}
-    if re.fullmatch(
-        r"(?:it )?(?:ran|runs|works|worked|started|pumped|pumps|running|working) (?:fine|ok|okay|well|good|great|strong|normal(?:ly)?)\.?",
-        word,
-    ):
-        return {fact.name: True}
-    return {fact.name: read_yes_no(cell.text)}
-
-
-def _text(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    if cell.text[:1] in "=@" and cell.text:
-        raise CellRefused("formula_text", f"{one_line(cell.text)!r} begins like a formula")
-    if fact.name == "site.postcode" and re.fullmatch(r"\d{1,4}", cell.text):
-        raise CellDoubtful("unclear", f"{cell.text!r} lacks a figure; a leading 0 may be lost")
-    return {fact.name: one_line(cell.text)}
-
-
-def _count(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
-    found = re.match(r"(-?\d+)(?:\.0+)?\b", prepare(cell.text))
-    if not found:
-        raise CellDoubtful("unclear", f"{one_line(cell.text)!r} is no count")
-    count = int(found[1])
-    if count < 0:
-        raise CellRefused("negative", f"{cell.text!r} is negative")
-    if count > 60:
-        raise CellRefused("impossible_value", f"{cell.text!r} is too many to be true")
-    return {fact.name: count}
 
 
 _POWER = re.compile(
@@ -190,7 +66,7 @@ def _pump(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     if re.search(r"[a-z]{2,}", re.sub(r"\b(?:pump|sump|standby|each|ea)\b", "", word)):
         facts["pump.model"] = one_line(text)
     state = plain(text).strip(" .!").replace(" ", "_")
-    if not facts or (set(facts) == {"pump.model"} and state in _YES | _NO):
+    if not facts or (set(facts) == {"pump.model"} and state in YES | NO):
         raise CellDoubtful("unclear", f"{one_line(text)!r} says nothing we know of a pump")
     return facts
 
@@ -268,7 +144,7 @@ _CHOICES: dict[str, tuple[tuple[str, str], ...]] = {
     "valve_attitude": (
         (r"upright|vertical|standing", "upright"), (r"side|flat|horiz|laying|lying", "on_its_side"),
     ),
-    "valve_place": ((r"buried|underground|outside|yard", "buried"), (r"\bin\b|pit|inside|well|basin", "in_pit")),
+    "valve_place": ((r"buried|underground", "buried"), (r"\b(?:in|inside)\b.*(?:pit|well|basin|sump)|^(?:in )?pit$|^inside$", "in_pit")),
     "status": (
         (r"^(?:in use|active|ok|okay|yes|y|in service|live|good|current|working|running|on|open)$", "in_use"),
         (r"^(?:out of use|inactive|out of service|off|no|n|not in use|disused|unused|disconnected|offline)$", "out_of_use"),
@@ -279,6 +155,21 @@ _SETTLED_NAMES = {
     "line_end": "line.end", "line_joint": "line.joint", "backup": "backup.kind",
     "valve_attitude": "valve.attitude", "valve_place": "valve.place", "status": "system.status",
 }  # fmt: skip
+
+
+def _valve_lies(cell: Cell, word: str) -> Facts:
+    """How and where the valve lies: a column of one often tells the other too."""
+    facts: Facts = {}
+    is_past = "?" in word or re.search(r"\b(?:not?|was|were|never|isn't)\b", word)
+    for kind, name in (("valve_attitude", "valve.attitude"), ("valve_place", "valve.place")):
+        found = {value for pattern, value in _CHOICES[kind] if re.search(pattern, word)}
+        if len(found) > 1 or is_past:
+            raise CellDoubtful("unclear", f"{one_line(cell.text)!r} is not plain to us")
+        if found:
+            facts[name] = found.pop()
+    if not facts:
+        raise CellDoubtful("unclear", f"{one_line(cell.text)!r} is not plain to us")
+    return facts
 
 
 def _choice(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
@@ -292,6 +183,8 @@ def _choice(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
             return {"pit.stone_size_m": check_range(BY_NAME["pit.stone_size_m"], size, cell.text)}
         except CellRefused:
             pass
+    if fact.kind in {"valve_attitude", "valve_place"}:
+        return _valve_lies(cell, word)
     found = {value for pattern, value in table if re.search(pattern, word)}
     if (
         len(found) != 1
@@ -308,7 +201,7 @@ def _pit(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
     if re.search(r"\d\s*['\"a-z.]*\s*(?:x|by)\s*\d", word):
         return _pit_size(cell, placed, BY_NAME["pit.size"], today)
     if re.search(r"\bdeep\b|\bdepth\b", word):
-        return _quantity(cell, placed, BY_NAME["pit.depth_m"], today)
+        return read_measure(cell, placed, BY_NAME["pit.depth_m"], today)
     if word in {"y", "yes", "x", "1"}:
         return {"pit.present": True}
     if re.search(r"\d", word):
@@ -333,8 +226,8 @@ def _pit_size(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
 
 
 _READERS: dict[str, Callable[[Cell, Placed, Fact, date], Facts]] = {
-    "quantity": _quantity, "date": _date, "yesno": _yes_no, "ran": _ran, "text": _text, "code": _text,
-    "count": _count, "pump": _pump, "pit": _pit, "valve": _valve, "weep_hole": _weep_hole, "pit_size": _pit_size,
+    "quantity": read_measure, "date": read_day, "yesno": read_claim, "ran": read_ran, "text": read_words, "code": read_words,
+    "count": read_count, "pump": _pump, "pit": _pit, "valve": _valve, "weep_hole": _weep_hole, "pit_size": _pit_size,
     "choice": _choice, "line_end": _choice, "line_joint": _choice, "backup": _choice,
     "valve_attitude": _choice, "valve_place": _choice, "status": _choice,
 }  # fmt: skip

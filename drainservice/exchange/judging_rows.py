@@ -1,24 +1,15 @@
-"""Rows beside each other: repeats, contradictions, and log rows that name a site elsewhere."""
+"""Rows beside each other: repeats and contradictions, and the outcome of each."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from drainservice.exchange.judging_draft import Draft
+from drainservice.exchange.judging_sites import KnownSite, look_up_sites
 from drainservice.exchange.people_places import address_key, name_key
 from drainservice.exchange.report import DUPLICATE, NOT_DATA, QUESTION, REFUSED, TAKEN
 
 _NOT_COMPARED = frozenset({"notes", "system.code"})
 _LISTS = frozenset({"household.phones", "household.emails"})
 _SAME_SIZE = 0.012  # 36 in and 0.91 m are one measure, rounded
-
-
-@dataclass(frozen=True, slots=True)
-class KnownSite:
-    """A site already in the register, as a sheet may name it."""
-
-    address: str
-    names: tuple[str, ...] = ()
-    code: str = ""
 
 
 def settle_row(draft: Draft) -> None:
@@ -63,7 +54,7 @@ def _refuse_homeless(draft: Draft) -> None:
 def compare_rows(drafts: list[Draft], known: tuple[KnownSite, ...]) -> None:
     """Look sites up across sheets, then find repeats and contradictions, row by row."""
     data = [d for d in drafts if d.outcome != NOT_DATA and not d.line.hidden and not d.waits]
-    _look_up_sites(data, known)
+    look_up_sites(data, known)
     buckets: dict[tuple[str, str, str], list[Draft]] = {}
     people: dict[tuple[str, str], Draft] = {}
     for draft in data:
@@ -198,24 +189,18 @@ def _is_initial(one: str, other: str) -> bool:
 def _ask_about_clashes(draft: Draft, other: Draft, clashes: list[str]) -> None:
     where = f"row {other.number}" + (f' of "{other.sheet}"' if other.sheet != draft.sheet else "")
     for name in clashes:
-        ours, theirs = draft.facts[name], _typed(other, name, other.facts[name])
+        ours, theirs = draft.facts[name], other.typed(name, other.facts[name])
         why = f"{where}, for the same address, says {theirs!r}; a correction, or a second system?"
         draft.ask(
             name,
             draft.sources.get(name, ""),
-            _typed(draft, name, ours),
+            draft.typed(name, ours),
             "duplicate_conflict",
             why,
             ours,
         )
     draft.duplicate_of = other.number
     draft.hold_all()
-
-
-def _typed(draft: Draft, name: str, value: Any) -> str:
-    """The cell's own words for a fact."""
-    column = draft.sources.get(name)
-    return next((fate.text for fate in draft.fates if fate.column == column), str(value))
 
 
 def _compare_people(draft: Draft, people: dict[tuple[str, str], Draft]) -> None:
@@ -248,102 +233,3 @@ def is_slip(one: str, other: str) -> bool:
     """One street, and house numbers whose figures are the same in another order."""
     left, right = address_key(one).split(), address_key(other).split()
     return left[1:] == right[1:] and left[0] != right[0] and sorted(left[0]) == sorted(right[0])
-
-
-def _look_up_sites(data: list[Draft], known: tuple[KnownSite, ...]) -> None:
-    """Fill in who and where for rows that only give a code or a name; ask where none is found."""
-    by_code: dict[str, list[tuple[str, int, dict[str, Any]]]] = {}
-    by_name: dict[str, list[tuple[str, int, dict[str, Any]]]] = {}
-    listed: dict[str, set[str]] = {}
-    for site in known:
-        facts: dict[str, Any] = {"site.address": site.address, "household.names": list(site.names)}
-        _index(by_code, by_name, facts, site.code, ("", 0))
-    for draft in data:
-        facts = draft.facts
-        if "site.address" in facts and not _is_log_row(draft):
-            _index(
-                by_code,
-                by_name,
-                facts,
-                str(facts.get("system.code", "")),
-                (draft.sheet, draft.number),
-            )
-            listed.setdefault(draft.sheet, set()).add(address_key(facts["site.address"]))
-    for draft in data:
-        if "site.address" not in draft.facts and not _asks_address(draft):
-            if draft.has_address_column and not _is_log_row(draft):
-                continue
-            _find_site(draft, by_code, by_name)
-        elif "site.address" in draft.facts and _is_log_row(draft):
-            _check_listed(draft, listed, known)
-
-
-def _asks_address(draft: Draft) -> bool:
-    return any(p.fact == "site.address" for p in (*draft.questions, *draft.refused))
-
-
-def _is_log_row(draft: Draft) -> bool:
-    """A row that tells of a visit and nothing of what is in the ground."""
-    subjects = {name.split(".")[0] for name in draft.sources}
-    return (
-        "inspection" in subjects
-        and not subjects & {"pit", "pump", "valve", "line"}
-        and not (
-            {"household.phones", "household.emails", "system.installed_on"} & set(draft.sources)
-        )
-    )
-
-
-def _index(
-    by_code: Any, by_name: Any, facts: dict[str, Any], code: str, at: tuple[str, int]
-) -> None:
-    entry = (*at, facts)
-    if code:
-        by_code.setdefault(code.lower().strip("# "), []).append(entry)
-    for name in facts.get("household.names", []):
-        key = name_key(name)
-        for word in {key, *key.split()}:  # a log often gives the surname alone
-            by_name.setdefault(word, []).append(entry)
-
-
-def _find_site(draft: Draft, by_code: Any, by_name: Any) -> None:
-    code = str(draft.facts.get("system.code", "")).lower().strip("# ")
-    names = [name_key(name) for name in draft.facts.get("household.names", [])]
-    found = by_code.get(code, []) if code else [e for name in names for e in by_name.get(name, [])]
-    places = {address_key(entry[2]["site.address"]) for entry in found}
-    value = _typed(draft, "system.code" if code else "household.names", code or " ".join(names))
-    if len(places) == 1:
-        sheet, number, facts = found[0]
-        draft.facts.setdefault("household.names", list(facts.get("household.names", [])))
-        draft.facts["site.address"] = facts["site.address"]
-        draft.refers_to = (sheet, number)
-        return
-    if (not by_code and not by_name) or not (code or names):
-        return
-    fact = "system.code" if code else "household.names"
-    column = draft.sources.get(fact, "")
-    draft.hold_all()
-    if places:
-        draft.ask(
-            fact, column, value, "unknown_system", "it may be one of several sites; which is it?"
-        )
-    else:
-        draft.ask(
-            fact, column, value, "unknown_system", "no site of that name or number is in the list"
-        )
-
-
-def _check_listed(draft: Draft, listed: dict[str, set[str]], known: tuple[KnownSite, ...]) -> None:
-    """A visit to an address that is not in the workbook's own list of systems is asked about."""
-    elsewhere = [places for sheet, places in listed.items() if sheet != draft.sheet]
-    if not elsewhere or draft.sheet in listed:
-        return
-    key = address_key(draft.facts["site.address"])
-    if any(key in places for places in elsewhere) or any(
-        address_key(s.address) == key for s in known
-    ):
-        return
-    value = draft.facts["site.address"]
-    draft.hold_all()
-    draft.ask("site.address", draft.sources.get("site.address", ""), value, "unknown_system",
-        "this address is not in the list of systems of the same workbook")  # fmt: skip

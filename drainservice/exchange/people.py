@@ -96,6 +96,8 @@ def _split_couple(part: str) -> list[str]:
             return [last, part + suffix]
         if not part:
             return [last + suffix]
+        if _TITLES.match(part) and re.search(r"&|\band\b", part):
+            return [f"{part} {last}{suffix}"]
     elif part.count(",") > 1:
         whole = re.split(r"\s*(?:&|\band\b)\s*", part)
         if all(piece.count(",") == 1 for piece in whole):
@@ -163,7 +165,7 @@ def read_phones(text: str) -> tuple[list[str], list[str], list[str]]:
         phones.append(_tidy_phone(found))
         at = found.end()
     rest += word[at:]
-    bad = [piece.strip() for piece in re.findall(r"[\d(+][\d().\-/+ ]*", rest)]
+    bad = [p.strip(" /") for p in re.split(r"\s+/\s+|[;,|\n]|\bor\b|\band\b", rest)]
     bad = [piece for piece in bad if len(re.sub(r"\D", "", piece)) >= 3]
     if not phones:
         why = f"{one_line(text)!r} is not a telephone number"

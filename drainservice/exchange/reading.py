@@ -10,7 +10,8 @@ from drainservice.exchange.grid import Grid, Line, SheetRefused
 from drainservice.exchange.grid_opening import open_grids
 from drainservice.exchange.judging import judge_line
 from drainservice.exchange.judging_draft import Draft
-from drainservice.exchange.judging_rows import KnownSite, compare_rows, settle_row
+from drainservice.exchange.judging_rows import compare_rows, settle_row
+from drainservice.exchange.judging_sites import KnownSite
 from drainservice.exchange.reading_rows import Leaning, fill_in
 from drainservice.exchange.reading_tables import Table, find_tables, why_no_data
 from drainservice.exchange.report import (

@@ -49,6 +49,7 @@ def fill_in(line: Line, placed: tuple[Placed, ...], above: Leaning | None) -> Le
             copied = _copy(cells, where, above.line)
         elif _all_blank(cells, who) and address and _is_same(cells, address, above.line):
             copied = _copy(cells, who, above.line)
+            repeated |= set(address)
     leans_who = any(at in repeated | copied for at in who)
     leans_where = not address or any(at in repeated | copied for at in address)
     root = _find_root(cells, [*who, *address], above)

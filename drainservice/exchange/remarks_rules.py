@@ -38,7 +38,7 @@ RULES: tuple[Rule, ...] = (
         r"(?!\s*(?:issue|problem|leak|noise|trouble|fault|key|access|box|work|repair|chatter|replace|info|data|size))"
         rf"|\b{_VALVE}\s+(?:is |was )?(?:missing|absent|not (?:there|present|installed|fitted|found)|never (?:installed|fitted)|left out|omitted)\b", negative=True, ours_only=True),
     _rule("valve.present", True,
-        r"\b(?:has|have|with|w/|new|got)(?: an?| the)? (?:(?!no\b|any\b)\w+ )?(?:check\s?-?valve|cv|chk valve|non-?return valve)\b|\bcheck\s?-?valve (?:is )?(?:present|fitted|in place|ok|okay|good|fine|works|working|new|installed)\b", can_change=False, ours_only=True),
+        r"\b(?:has|have|with|w/|new|got)(?: an?| the)? (?:(?!no\b|any\b)\w+ )?(?:check\s?-?valve|cv|chk valve|non-?return valve)\b|\b(?:check\s?-?valve|ch?e?c?k valve|cv) (?:is )?(?:present|fitted|in place|ok|o\.k|okay|good|fine|works|working|new|installed)\b", can_change=False, ours_only=True),
     _rule("valve.place", "buried", rf"\b{_VALVE} (?:is )?(?:buried|underground|under ground|in the ground)\b|\bburied (?:check )?valve\b", ours_only=True),
     _rule("valve.place", "in_pit", rf"\b{_VALVE} (?:is )?(?:in|inside) (?:the )?(?:pit|well|basin|sump)\b", ours_only=True),
     _rule("weep_hole.present", False,
@@ -104,6 +104,10 @@ WATCHWORDS: tuple[tuple[str, str, re.Pattern[str]], ...] = (
         r"\b(?:sold (?:the )?(?:house|home|property|in|\d{4})|house sold|moved (?:away|out)|new owners?|deceased|passed away|died|previous owner|former owner)\b")),
     ("household.channel", "they may not wish to be contacted", re.compile(
         r"\b(?:do not (?:call|contact|mail|email)|don'?t (?:call|contact|mail|email)|dnc|not a customer|no longer (?:a )?customer|not our (?:job|system|customer)|duplicate(?: of| entry)?|ignore this|wrong (?:address|number))\b")),
+    ("pump.present", "the pump may be gone", re.compile(
+        r"\b(?:removed (?:the |old )?pump|pump (?:was |is )?(?:removed|gone|missing|taken out|stolen)|took (?:the )?pump out)\b")),
+    ("pump.count", "the row describes one pump and speaks of several", re.compile(
+        r"\b(?:[2-9]|two|three|four|both) pumps\b|\b(?:second|2nd|another) pump\b")),
     ("site.system_count", "the row describes one system and speaks of several", re.compile(
         r"\b(?:[2-9]|two|three|four|both|second|2nd|other|another) (?:dry ?wells?|pits?|wells|systems?|sumps?|basins?)\b")),
 )  # fmt: skip

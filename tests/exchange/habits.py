@@ -86,6 +86,31 @@ Juno Greenlaw,12 Oxbow Ct,4 ft,1/2 hp,2019,front
 ,,4 ft,1/2 hp,2019,after a gap
 """
 
+INVENTORY = """SYSTEM INVENTORY,,,,,,,,,
+Owner,Property Address,Telephone(s),Depth (ft.),Pump (HP),Flow rate,Year,Check Valve Position,Pump set on,Misc.
+"O'Hara, Nova",1 Elm Rd,(253)555-0101,4.5,1/2,40 gpm,2015,upright in pit,Concrete paver,"per wife: valve was replaced 2019, now upright"
+"Thornby-Lee, Kit",2 Elm Rd,253 555 0102 ext 7,54,0.5,38 gpm at 12',2016,on its side,loose rock,4" silt last visit
+"Ashby, Mr. & Mrs. O.",3 Elm Rd,253-555-0103 / (253) 555-01O4,-3,1/3,,16,buried,gravel,"Cosmo says no check valve, have to verify"
+Cobbett,4 Elm Rd,,4'-6",¾,,2016/05,laying flat,,Two pumps in pit. Backup battery dead
+Peverell Thora,5 Elm Rd,253-555-0105,4.5',1/2 HP,35GPM,Jun-16,vertical,block,"no  weep  hole, NO CHECK VALVE"
+"Millard",6 Elm Rd,253-555-0106,six,5,,June 31 2016,?,brick,tenant Rafe 253-555-0199
+"Ironside, Rafe","7 Elm Rd, Apt 2",253-555-0107,1.2 m,370 W,2.5 l/s,5/16/2016,upright,flat stone,ck valve o.k.; daylights @ creek
+"Oxenham, Ivor",8 Elm Rd,253-555-0108,4 ft,1/2 hp,,31.12.2016,upright,base,removed pump 2020
+"Birkmoor, Otis",9 Elm Rd,253-555-0109,4 ft,1/2 hp,,11/4/2025,upright,base,
+"Birkmoor, Otis",9 Elm Rd,253-555-0109,4 ft,1/2 hp,,,upright,base,
+,,,,,,,,,
+Grand Total:,9,,,,,,,,
+Prepared by Otis Ironside 10/30/2025,,,,,,,,,
+"""
+TAB_LOG = """Date\tClient\tAddr\tSed.\tDraw-down\tPump on test\tOutlet flow\tAmps\tCondition
+1/5/24\tHolmby\t3 Oxbow Ct\t2 1/2 in\t3 days\tOK\t35 gpm\t4.2 A\tvalve on side
+1/6/24\tHolmby, E\t3 Oxbow Ct\t2½"\t3d\tOK\t36\t4.2\t
+1/7/24\tCobbett\t5 Oxbow Ct\tn/a\tabout 5 hrs\tX\t\t\tcould not open lid
+1/8/24\tCobbett\t7 Oxbow Ct\t-\t30min\tPASS\t30 gpm\t5 amps\tno access, dog
+1/8/24\t\t7 Oxbow Ct\t1in\t\t\t\t\t
+Jan 9\tMillard\t9 Oxbow Ct\t0.5'\t12hrs.\tFail\t\t\tpump dead
+"""
+
 
 def workbook():
     """A list with a hidden row, a struck cell, a comment and formulas; logs by number and by name."""
@@ -163,6 +188,8 @@ ALL = {
     "day_first_log.csv": DAY_FIRST_LOG.encode(),
     "first_and_last.csv": FIRST_AND_LAST.encode(),
     "name_once.csv": NAME_ONCE.encode(),
+    "inventory.csv": INVENTORY.encode("utf-8"),
+    "tab_log.txt": TAB_LOG.encode("cp1252"),
     "workbook.xlsx": workbook(),
     "hidden_column.xlsx": hidden_column(),
 }

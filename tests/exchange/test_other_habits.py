@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from drainservice.exchange.judging_rows import KnownSite
+from drainservice.exchange.judging_sites import KnownSite
 from drainservice.exchange.reading import Context, read_sheet
 from tests.exchange import habits
 
@@ -289,6 +289,62 @@ class TestNameTypedOnce:
 
     def test_ask_whether_a_length_under_pit_is_its_depth(self, rows):
         assert ("pit.depth_m", "unclear", "4 ft") in told(rows[2])
+
+
+class TestInventory:
+    @pytest.fixture
+    def rows(self):
+        return rows_of(read("inventory.csv"))
+
+    def test_read_how_and_where_the_valve_lies_from_one_column(self, rows):
+        assert (rows[3].facts["valve.attitude"], rows[3].facts["valve.place"]) == (
+            "upright",
+            "in_pit",
+        )
+        assert rows[5].facts["valve.place"] == "buried"
+
+    def test_do_not_read_a_mended_valve_or_hearsay_from_remarks(self, rows):
+        assert rows[3].from_remarks == {}
+        assert rows[5].from_remarks == {}
+
+    def test_ask_about_several_pumps_and_a_pump_that_is_gone(self, rows):
+        assert told(rows[6]) == {("pump.count", "unclear", "two pumps in pit")}
+        assert told(rows[10]) == {("pump.present", "unclear", "removed pump 2020")}
+
+    def test_refuse_what_contradicts_the_unit_of_the_heading(self, rows):
+        # 54 ft = 16.46 m, which no pit is; 54 in was meant, but only a person can say so.
+        assert told(rows[4]) == {("pit.depth_m", "impossible_value", "54")}
+
+    def test_name_the_telephone_that_holds_a_letter(self, rows):
+        assert ("household.phones", "not_a_phone", "(253) 555-01O4") in told(rows[5])
+        assert rows[5].facts["household.phones"] == ["2535550103"]
+
+    def test_refuse_tomorrow(self, rows):
+        assert told(rows[11]) == {("system.installed_on", "future_date", "11/4/2025")}
+
+    def test_see_that_a_row_with_fewer_facts_adds_nothing(self, rows):
+        assert (rows[12].outcome, rows[12].duplicate_of) == ("duplicate", 11)
+
+
+class TestTabLog:
+    @pytest.fixture
+    def rows(self):
+        return rows_of(read("tab_log.txt"))
+
+    def test_read_measures_of_a_visit(self, rows):
+        facts = rows[2].facts
+
+        # 2 1/2 in = 0.0635 m; 3 days = 259,200 s; 35 gpm = 2.2082 L/s
+        assert facts["inspection.sediment_m"] == pytest.approx(0.0635)
+        assert facts["inspection.drain_time_s"] == 259_200.0
+        assert facts["inspection.flow_m3s"] == pytest.approx(0.0022082, abs=1e-7)
+        assert facts["inspection.current_a"] == pytest.approx(4.2)
+
+    def test_do_not_take_a_cross_for_a_pump_that_ran(self, rows):
+        assert told(rows[4]) == {("inspection.pump_ran", "unclear", "X")}
+
+    def test_go_on_with_the_same_address_without_a_name(self, rows):
+        assert (rows[6].continues, rows[6].facts["household.names"]) == (5, ["Cobbett"])
 
 
 class TestWorkbook:
