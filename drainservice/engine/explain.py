@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
+from drainservice.engine.result_texts import MEANINGS, QUANTITIES, RESULT_TEXTS
 from drainservice.engine.units import UnitSystem, show
 
 Plain = str | int | float | bool
@@ -133,11 +134,12 @@ class SentenceUnknown(ValueError):
 
 def tell(sentence: Sentence, system: UnitSystem = UnitSystem.TRADE) -> str:
     """The sentence in English. Raises SentenceUnknown where the key has no text."""
-    if sentence.key not in TEXTS:
-        raise SentenceUnknown(f"There is no text for '{sentence.key}'; count the date anew.")
+    text = TEXTS.get(sentence.key) or RESULT_TEXTS.get(sentence.key)
+    if text is None:
+        raise SentenceUnknown(f"There is no text for '{sentence.key}'; count it anew.")
     spoken = {name: _say(name, value, system) for name, value in sentence.values}
     spoken |= _counts(dict(sentence.values))
-    told = TEXTS[sentence.key].format_map(spoken)
+    told = text.format_map(spoken)
     return told[0].upper() + told[1:]
 
 
@@ -186,8 +188,9 @@ def _say(name: str, value: Plain, system: UnitSystem) -> str:
         return f"at most {show(value, 'percent', system)}"
     if name.endswith("_share"):
         return say_chance(value)
-    if name.endswith("_m3"):
-        return show(value, "volume", system)
+    quantity = next((q for ending, q in QUANTITIES if name.endswith(ending)), "")
+    if quantity:
+        return show(value, quantity, system)
     for unit in ("day", "month", "year"):
         if name.endswith(f"_{unit}s"):
             return _count(value, unit)
@@ -204,7 +207,10 @@ def _say_word(name: str, value: str) -> str | None:
         return DEFECTS[value][0] if value in DEFECTS else value.replace("_", " ")
     if name == "what":
         return DEFECTS[value][1] if value in DEFECTS else value.replace("_", " ")
-    table = {"look": LOOKS, "consequence": CONSEQUENCES}.get(name)
+    if name.endswith("_at"):
+        moment = datetime.fromisoformat(value)
+        return f"{say_date(moment.date())}, {moment:%H:%M} UTC"
+    table = {"look": LOOKS, "consequence": CONSEQUENCES, "means": MEANINGS}.get(name)
     return table.get(value, value) if table is not None else None
 
 

@@ -11,10 +11,9 @@ from drainservice.engine.fouling.drain_prior import Answer
 from drainservice.engine.fouling.drain_trend import find_straight_crossing
 from drainservice.engine.fouling.next_look import CrossingTimes
 from drainservice.engine.fouling.robust_line import TheilSenLine, TooFewReadings, fit_theil_sen
+from drainservice.engine.fouling.sediment_rules import WASHINGTON, SedimentRule
 from drainservice.engine.units import INCH_M
 
-SHARE_OF_SUMP = 0.60
-CLEARANCE_M = 6.0 * INCH_M
 # Judgement, no source, as all below.
 BELOW_INTAKE_M = 1.0 * INCH_M
 ROOF_ONLY_M_PER_YEAR = (0.5 * INCH_M, 0.4 * INCH_M)
@@ -116,30 +115,30 @@ class RobustSedimentTrend:
     crossing_early_years: float
 
 
-def find_sediment_limit(sump: Sump) -> SedimentLimit:
+def find_sediment_limit(sump: Sump, rule: SedimentRule = WASHINGTON) -> SedimentLimit:
     """The lowest of 60 % of the sump, 6 in below the lowest invert and 1 in below the intake.
 
-    Never below zero: in a sump of less than 6 in any sediment is too much.
-    Source: Washington State Department of Ecology, catch-basin maintenance standard (60 %, 6 in),
-    written for basins without a pump; the inch below the intake is judgement, no source.
+    Never below zero: in a sump of less than 6 in any sediment is too much. Another `rule` brings
+    another share and clearance. All rules were written for basins without a pump; the inch below
+    the intake is judgement, no source. Source: that of the rule; 60 % and 6 in: Washington State
+    Department of Ecology, catch-basin maintenance standard.
     """
-    limits = [
-        (SHARE_OF_SUMP * sump.depth_m, LimitBy.SHARE_OF_SUMP),
-        (sump.depth_m - CLEARANCE_M, LimitBy.CLEARANCE_TO_INVERT),
-    ]
+    limits = [(rule.share_of_sump * sump.depth_m, LimitBy.SHARE_OF_SUMP)]
+    if rule.clearance_m > 0.0:
+        limits.append((sump.depth_m - rule.clearance_m, LimitBy.CLEARANCE_TO_INVERT))
     if isinstance(sump, SumpWithPump):
         limits.append((sump.intake_height_m - BELOW_INTAKE_M, LimitBy.PUMP_INTAKE))
-    depth, rule = min(limits, key=lambda limit: limit[0])
-    return SedimentLimit(max(depth, 0.0), rule)
+    depth, limit_by = min(limits, key=lambda limit: limit[0])
+    return SedimentLimit(max(depth, 0.0), limit_by)
 
 
-def needs_cleaning(sediment_m: float, sump: Sump) -> bool:
+def needs_cleaning(sediment_m: float, sump: Sump, rule: SedimentRule = WASHINGTON) -> bool:
     """Whether the sediment stands above the limit (the rule says "exceeds").
 
     Raises SedimentReadingIsImpossible. Source: find_sediment_limit.
     """
     reading = SedimentReading(0.0, sediment_m)
-    return reading.depth_m > find_sediment_limit(sump).depth_m + SAME_M
+    return reading.depth_m > find_sediment_limit(sump, rule).depth_m + SAME_M
 
 
 def find_sediment_prior(feeds: Feeds, stands_on_loose_stone: Answer) -> LinePrior:

@@ -1,7 +1,7 @@
 """Frozen facts to plain JSON values and back, so that a reason can be counted again later."""
 
-from dataclasses import fields, is_dataclass
-from datetime import date
+from dataclasses import MISSING, Field, fields, is_dataclass
+from datetime import date, datetime
 from enum import StrEnum
 from functools import cache
 from types import NoneType, UnionType
@@ -54,7 +54,18 @@ def _read_one_of(kinds: tuple[Any, ...], stored: Any) -> Any:
     if stored is None:
         return None
     rest = [k for k in kinds if k is not NoneType]
-    return _read(rest[0], stored) if len(rest) == 1 else stored
+    if len(rest) == 1:
+        return _read(rest[0], stored)
+    return _read(_shape_of(rest, stored), stored) if isinstance(stored, dict) else stored
+
+
+def _shape_of(kinds: list[Any], stored: dict[str, Any]) -> Any:
+    """Of several dataclasses the one with just these fields."""
+    names = set(stored)
+    fitting = [k for k in kinds if is_dataclass(k) and {f.name for f in fields(k)} == names]
+    if len(fitting) != 1:
+        raise TypeError(f"no single form has the fields {sorted(names)}")
+    return fitting[0]
 
 
 def _read_single(kind: Any, inner: tuple[Any, ...], stored: Any) -> Any:
@@ -62,14 +73,25 @@ def _read_single(kind: Any, inner: tuple[Any, ...], stored: Any) -> Any:
         return _read_fields(kind, inner, stored)
     if issubclass(kind, StrEnum):
         return kind(stored)
-    if kind is date:
-        return date.fromisoformat(stored)
+    if kind in (date, datetime):
+        return kind.fromisoformat(stored)
     return float(stored) if kind is float else stored
 
 
 def _read_fields(kind: Any, inner: tuple[Any, ...], stored: Any) -> Any:
+    """Fields that came later than the stored value take their default."""
     known = dict(zip(getattr(kind, "__parameters__", ()), inner, strict=False))
-    return kind(**{n: _read(_bind(t, known), stored[n]) for n, t in _hints(kind).items()})
+    return kind(
+        **{
+            f.name: _read(_bind(_hints(kind)[f.name], known), stored[f.name])
+            for f in fields(kind)
+            if f.name in stored or not _has_default(f)
+        }
+    )
+
+
+def _has_default(given: Field[Any]) -> bool:
+    return given.default is not MISSING or given.default_factory is not MISSING
 
 
 def _bind(kind: Any, known: dict[Any, Any]) -> Any:

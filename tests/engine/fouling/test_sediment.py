@@ -20,6 +20,15 @@ from drainservice.engine.fouling.sediment import (
     find_sediment_trend,
     needs_cleaning,
 )
+from drainservice.engine.fouling.sediment_rules import (
+    CALIFORNIA,
+    HALF_FULL,
+    MICHIGAN,
+    SEDIMENT_RULES,
+    WASHINGTON,
+    RuleIsImpossible,
+    SedimentRule,
+)
 from tests.engine.cases import case
 
 INCH_M = 0.0254
@@ -153,3 +162,34 @@ def test_refuses_readings_out_of_order_and_names_them():
 def test_refuses_a_sump_that_cannot_be(make):
     with pytest.raises(SumpIsImpossible):
         make()
+
+
+@pytest.mark.parametrize(
+    ("rule", "sump_in", "limit_in", "limit_by"),
+    [
+        # Sums by hand: 60 % of 24 = 14.4 and 24 - 6 = 18; half of 24; 40 % of 24; 24 - 12 = 12.
+        (WASHINGTON, 24, 14.4, LimitBy.SHARE_OF_SUMP),
+        (HALF_FULL, 24, 12.0, LimitBy.SHARE_OF_SUMP),
+        (CALIFORNIA, 24, 9.6, LimitBy.SHARE_OF_SUMP),
+        (MICHIGAN, 20, 8.0, LimitBy.CLEARANCE_TO_INVERT),
+        (MICHIGAN, 36, 18.0, LimitBy.SHARE_OF_SUMP),
+    ],
+)
+def test_each_published_rule_has_its_own_limit(rule, sump_in, limit_in, limit_by):
+    limit = find_sediment_limit(Sump(sump_in * INCH_M), rule)
+
+    assert limit.depth_m / INCH_M == pytest.approx(limit_in)
+    assert limit.limit_by is limit_by
+    assert not needs_cleaning(limit_in * INCH_M, Sump(sump_in * INCH_M), rule)
+    assert needs_cleaning((limit_in + 0.1) * INCH_M, Sump(sump_in * INCH_M), rule)
+
+
+@pytest.mark.parametrize(("share", "clearance_m"), [(0.0, 0.0), (1.1, 0.0), (0.5, -0.1)])
+def test_a_rule_that_cannot_be_is_refused(share, clearance_m):
+    with pytest.raises(RuleIsImpossible, match=r"enter 60 % as 0\.60"):
+        SedimentRule("mine", share, clearance_m, "the firm's own")
+
+
+def test_every_rule_names_its_source():
+    assert len({rule.name for rule in SEDIMENT_RULES}) == len(SEDIMENT_RULES) == 4
+    assert all(rule.source for rule in SEDIMENT_RULES)

@@ -1,0 +1,219 @@
+"""Every result says in words and either unit system what it used and why, and is counted again."""
+
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import drainservice.engine.results as results
+from drainservice.engine.explain import Sentence, tell
+from drainservice.engine.hydraulics.amounts import ImpossibleAmount
+from drainservice.engine.interval import MODEL_VERSION
+from drainservice.engine.interval.due_dates import CountedByAnotherModel
+from drainservice.engine.interval.plain import StoredFormUnreadable
+from drainservice.engine.rainfall.warning import Judgement
+from drainservice.engine.rainfall.warning_xml import WarningFileUnreadable
+from drainservice.engine.result_texts import RESULT_TEXTS
+from drainservice.engine.results import kept
+from drainservice.engine.results.kept import (
+    KINDS,
+    ResultUnknown,
+    keep_result,
+    read_result,
+    replay_result,
+)
+from drainservice.engine.soakage.drain_time import END_OF_RAIN_TO_EMPTY, DefinitionsDiffer
+from drainservice.engine.soakage.rate import OneReadingIsNotEnough
+from drainservice.engine.units import INCH_M, UnitSystem
+from tests.engine.results.samples import SAMPLES
+
+TRADE_WORDS = re.compile(r"\d (in|ft|ft²|gal|gpm|in/h)\b")
+METRIC_WORDS = re.compile(r"\d (mm|m|m²|L|L/min|mm/h)\b")
+
+
+def through_json(result):
+    return json.loads(json.dumps(result.as_stored(), allow_nan=False))
+
+
+def test_every_kind_has_a_sample():
+    assert set(SAMPLES) == set(KINDS)
+
+
+@pytest.mark.parametrize("what", KINDS)
+def test_a_stored_result_counts_the_same_again(what):
+    first = keep_result(what, SAMPLES[what])
+
+    again = replay_result(through_json(first))
+
+    assert again == first
+    assert again.model_version == MODEL_VERSION
+
+
+@pytest.mark.parametrize("what", [w for w in KINDS if w != "warning"])
+def test_words_are_in_the_units_of_the_reader(what):
+    result = keep_result(what, SAMPLES[what])
+
+    # A chance of 1 in 1,000 is no inch.
+    trade, metric = (re.sub(r"1 in [\d,]+", "", result.tell(system)) for system in UnitSystem)
+
+    assert not METRIC_WORDS.search(trade)
+    assert not TRADE_WORDS.search(metric)
+    if what != "demand":  # storms a year have no unit of length
+        assert TRADE_WORDS.search(trade)
+        assert METRIC_WORDS.search(metric)
+
+
+@pytest.mark.parametrize("what", KINDS)
+def test_what_was_stored_is_told_as_it_was_whatever_model_counts_now(what, monkeypatch):
+    first = keep_result(what, SAMPLES[what])
+    stored = through_json(first)
+
+    monkeypatch.setattr(kept, "MODEL_VERSION", "2040.1-1")
+
+    assert read_result(stored).tell() == first.tell()
+    with pytest.raises(CountedByAnotherModel, match=f"counted by model {MODEL_VERSION}"):
+        replay_result(stored)
+
+
+def test_a_pump_test_names_everything_it_used():
+    told = keep_result("pump_test", SAMPLES["pump_test"]).tell()
+
+    # 8.285 ft2 x 8 in = 41.3 gal in 82 s = 30.2 gpm; the same in 240 s = 10.3 gpm ran in.
+    assert told.startswith(
+        "Over 8.3 ft² of water the level fell 8 in in 82 s; with 10.3 gpm running in, 40.6 gpm "
+        "left the pit"
+    )
+    assert "As strong as when new." in told
+    assert "the weep hole gives" in told.lower()
+    assert "most uncertain is the area" in told
+
+
+def test_a_weak_pump_is_named_as_such():
+    sample = SAMPLES["pump_test"]
+    slow = replace(sample.test, pump_time_s=replace(sample.test.pump_time_s, value=300.0))
+
+    result = keep_result("pump_test", replace(sample, test=slow))
+
+    assert result.verdict == "act"
+    assert "Too weak for this lift; mend or replace." in result.tell()
+
+
+def test_a_back_flow_too_coarse_to_tell_says_why():
+    sample = SAMPLES["back_flow"]
+
+    told = keep_result("back_flow", replace(sample, line_volume_m3=0.0048)).tell()
+
+    # 4.8 L over 0.771 m2 is 6.2 mm, less than three times 6.4 mm.
+    assert "Cannot tell by level: even the whole line would raise it only 0.25 in" in told
+
+
+def test_a_reading_beside_a_line_says_what_else_it_could_be():
+    sample = SAMPLES["back_flow"]
+
+    told = keep_result("back_flow", replace(sample, rise_m=1.6 * INCH_M)).tell()
+
+    # 1.6 of 3.36 in is 0.48 +- 0.07: one sd more and the valve is open.
+    assert "too coarse to rule out: the valve is stuck open or missing." in told
+
+
+def test_silt_follows_its_rule_and_its_intake():
+    sample = SAMPLES["silt"]
+    dry = replace(sample, intake_height_m=None)
+
+    assert keep_result("silt", sample).verdict == "act"
+    assert keep_result("silt", dry).verdict == "good"  # 3 of 6 in
+    assert keep_result("silt", replace(dry, silt_m=5 * INCH_M)).verdict == "watch"
+    assert keep_result("silt", replace(dry, silt_m=6 * INCH_M)).verdict == "watch"
+    assert keep_result("silt", replace(dry, sump_depth_m=5 * INCH_M)).verdict == "act"
+
+
+def test_a_limit_that_counts_otherwise_is_not_compared():
+    sample = SAMPLES["soakage"]
+    other = replace(sample.limit, definition=END_OF_RAIN_TO_EMPTY)
+
+    with pytest.raises(DefinitionsDiffer, match="measure or restate"):
+        keep_result("soakage", replace(sample, limit=other))
+
+
+def test_a_storm_larger_than_pit_and_pump_is_a_verdict():
+    sample = SAMPLES["storm"]
+
+    assert keep_result("storm", replace(sample, rain_m=6 * INCH_M)).verdict == "larger"
+    assert keep_result("storm", replace(sample, rain_m=0.1 * INCH_M)).verdict == "pit_alone"
+    assert "storm larger than pit and pump" in (
+        keep_result("storm", replace(sample, rain_m=6 * INCH_M)).tell()
+    )
+
+
+def test_a_warning_elsewhere_is_passed_over():
+    sample = replace(SAMPLES["warning"], site_codes=("012086",), latitude=25.0, longitude=-80.0)
+
+    result = keep_result("warning", sample)
+
+    assert result.verdict == "pass_over"
+    assert result.tell().endswith("The site lies outside it.")
+
+
+def test_a_battery_tells_its_hours_as_inches_of_rain():
+    assert "that is 1.81 in of rain on 1,000 ft² of roof" in (
+        keep_result("battery", SAMPLES["battery"]).tell()
+    )
+
+
+def test_impossible_inputs_keep_their_own_words():
+    sample = SAMPLES["soakage"]
+    with pytest.raises(OneReadingIsNotEnough):
+        keep_result("soakage", replace(sample, seconds=(0.0,), depths_m=(1.0,)))
+    with pytest.raises(ImpossibleAmount):
+        keep_result("back_flow", replace(SAMPLES["back_flow"], rise_m=-0.1))
+    with pytest.raises(WarningFileUnreadable):
+        keep_result("warning", replace(SAMPLES["warning"], text="<alert><info>"))
+
+
+def test_an_unknown_result_or_form_is_refused_in_words():
+    stored = through_json(keep_result("main", SAMPLES["main"]))
+    muddled = json.loads(json.dumps(stored))
+    muddled["inputs"]["pits"][0]["sections"][0]["friction"] = {"f": 0.02}
+
+    with pytest.raises(ResultUnknown, match="No result is called 'weather'"):
+        keep_result("weather", None)
+    with pytest.raises(ResultUnknown, match="takes SiltInput"):
+        keep_result("silt", SAMPLES["main"])
+    with pytest.raises(StoredFormUnreadable, match="no single form has the fields"):
+        read_result(muddled)
+    with pytest.raises(StoredFormUnreadable, match="does not say what it is"):
+        read_result({})
+
+
+def test_a_field_that_came_later_takes_its_default():
+    stored = through_json(keep_result("silt", SAMPLES["silt"]))
+    del stored["inputs"]["rule"]
+
+    assert replay_result(stored).verdict == "act"
+
+
+def test_every_sentence_a_result_speaks_has_a_text():
+    source = "".join(p.read_text() for p in Path(results.__file__).parent.glob("*.py"))
+    spoken = set(re.findall(r'sentence\(\s*"(\w+)"', source))
+    # Keys made of a stem and a verdict are all told below.
+    assert len(spoken) > 20
+    assert spoken <= set(RESULT_TEXTS)
+    assert {f"warning_{one.name.lower()}" for one in Judgement} <= set(RESULT_TEXTS)
+
+
+@pytest.mark.parametrize("key", RESULT_TEXTS)
+@pytest.mark.parametrize("system", UnitSystem)
+def test_every_text_can_be_told(key, system):
+    names = re.findall(r"{(\w+)}", RESULT_TEXTS[key])
+    words = {"means", "cause", "source", "event", "severity", "month", "name"}
+    values = {n: "tight" if n in words else 1.5 for n in names}
+    values |= {n: "2027-05-25T12:00:00+00:00" for n in names if n.endswith("_at")}
+    values |= {n: 11 for n in names if n.endswith("_years")}
+
+    told = tell(Sentence(key, tuple(values.items())), system)
+
+    assert "{" not in told
+    assert told[0].isupper() or told[0].isdigit()
+    assert told.endswith(".")
