@@ -181,7 +181,8 @@ AUTH_PASSWORD_VALIDATORS = [
 AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
 LOGIN_URL = "sign-in"
 # A sign-in name is unique among accounts that were not removed, which a partial constraint says.
-SILENCED_SYSTEM_CHECKS = ["auth.E003"]
+# W001 and W002 ask for middleware whose headers `doors.middleware.headers` sets.
+SILENCED_SYSTEM_CHECKS = ["auth.E003", "security.W001", "security.W002"]
 _host = "__Host-" if IS_HTTPS else ""
 SESSION_COOKIE_NAME = f"{_host}drain"
 SESSION_COOKIE_AGE = 12 * 3600
