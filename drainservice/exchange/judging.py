@@ -37,6 +37,8 @@ _NONE_WORDS = frozenset(
 # Columns that hold several facts are asked about under the chief of them.
 _ASKED_AS = {"pump.what": "pump.power_w", "valve.what": "valve.present", "pit.size": "pit.width_m"}
 _ASKED_AS |= {"pump.duty": "pump.flow_m3s", "pit.what": "pit.depth_m"}
+_MEASURED = frozenset({"quantity", "date", "pump", "count", "yesno", "ran"})
+_CONTACT = re.compile(r"\s*(?:\(?\d{3}\)?[ .-]?\d{3}[ .-]\d{4}|[^\s@]+@[^\s@]+\.\w+)\s*")
 _PEOPLE = frozenset({"names", "phones", "emails", "first_name", "last_name"})
 
 
@@ -56,11 +58,25 @@ def judge_line(grid: Grid, line: Line, placed: list[Placed], today: date) -> Dra
         draft.fates.append(Fate(at, each.header or column_letter(at), cell.text, went))
     _join_parts(draft)
     _add_remarks(draft, today)
+    _hold_shifted(draft, placed)
     if row_is_struck:
         value = str(draft.facts.get("site.address", "")) or line.cells[line.filled[0]].text
         draft.waits = True
         draft.ask("system.status", "", value, "struck_out", "the row is struck through")
     return draft
+
+
+def _hold_shifted(draft: Draft, placed: list[Placed]) -> None:
+    """A telephone or an e-mail under a measure or a date: the cells of the row have slid sideways."""
+    for at in draft.line.filled:
+        fact = placed[at].fact if at < len(placed) else None
+        text = draft.line.cells[at].text
+        if fact is None or fact.kind not in _MEASURED or not _CONTACT.fullmatch(text):
+            continue
+        why = "it looks like a telephone or an e-mail; the cells of the row may have slid sideways"
+        draft.ask("", placed[at].header, text, "unclear", why)
+        draft.hold_all()
+        return
 
 
 def _is_struck(line: Line) -> bool:

@@ -31,7 +31,7 @@ def read_cell(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
 
 
 _POWER = re.compile(
-    r"(?<![\d/.,-])(\d[\d ./,]*?\s*-?(?:hp|bhp|horsepower|kw|watts?|w)\b\.?|\.\d+\s*hp\b)"
+    r"(?<![\w/.,-])(\d[\d ./,]*?\s*-?(?:hp|bhp|horsepower|kw|watts?|w)\b\.?|\.\d+\s*hp\b)"
 )
 _FLOW = re.compile(r"(?<![\d/.,-])(\d[\d.,]*\s*(?:gpm|gph|lpm|l/s|l/min|m3/h)\b)")
 _AT_HEAD = re.compile(rf"(?:@|\bat\b)\s*({NUMBER}\s*(?:'|ft\b|feet\b|m\b))")
@@ -57,6 +57,8 @@ def _pump(cell: Cell, placed: Placed, fact: Fact, today: date) -> Facts:
             value = read_quantity(found[0].replace(" -", " "), dimension)
             facts[name] = check_range(BY_NAME[name], value, text)
             word = pattern.sub(" ", word)
+    if "pump.power_w" not in facts and re.search(r"\d\s*(?:hp|kw|w|watts?)\b", word):
+        raise CellRefused("unparsable", f"{one_line(text)!r} cannot be read as a power")
     if re.match(r"-\s*\d", word):
         raise CellRefused("negative", f"{one_line(text)!r} is negative")
     several = re.match(r"\(?([2-9])\)?\s*(?:x|ea|each|pumps?)\b\s*", word)

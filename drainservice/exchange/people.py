@@ -162,8 +162,12 @@ def read_phones(text: str) -> tuple[list[str], list[str], list[str]]:
     at = 0
     for found in _PHONE.finditer(word):
         rest += word[at : found.start()] + " "
-        phones.append(_tidy_phone(found))
         at = found.end()
+        digits = re.sub(r"\D", "", found.group())
+        if len(set(digits)) == 1:  # 999 999 9999 stands for nobody
+            rest += found.group() + ";"
+            continue
+        phones.append(_tidy_phone(found))
     rest += word[at:]
     bad = [p.strip(" /") for p in re.split(r"\s+/\s+|[;,|\n]|\bor\b|\band\b", rest)]
     bad = [piece for piece in bad if len(re.sub(r"\D", "", piece)) >= 3]

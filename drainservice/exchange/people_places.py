@@ -71,6 +71,11 @@ _PLACE = re.compile(
     r"|end)){0,5})\)?$",
     re.IGNORECASE,
 )
+_NOWHERE = re.compile(
+    r"(?:no|none|unknown|missing|same|lost)(?: (?:street )?address| given| known)?"
+    r"|address unknown|to follow",
+    re.IGNORECASE,
+)
 _STREET = re.compile(r"^\d\S*\s.*[^\W\d_]")
 _SHORT = {
     "street": "st", "avenue": "ave", "av": "ave", "road": "rd", "drive": "dr", "lane": "ln",
@@ -86,7 +91,7 @@ def read_address(text: str) -> dict[str, str]:
     word = one_line(text.replace("\n", ", ")).replace(",,", ",").strip(" ,;")
     if word[:1] in "=@+":
         raise CellRefused("formula_text", f"{word!r} begins like a formula")
-    if not re.search(r"[^\W\d_]{2,}", word):
+    if not re.search(r"[^\W\d_]{2,}", word) or _NOWHERE.fullmatch(word):
         raise CellRefused("no_address", f"{word!r} is not an address")
     if "?" in word:
         raise CellDoubtful("unclear", f"{word!r} is marked with a question mark", word)

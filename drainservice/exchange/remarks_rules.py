@@ -103,7 +103,7 @@ WATCHWORDS: tuple[tuple[str, str, re.Pattern[str]], ...] = (
     ("household.names", "the people may have changed", re.compile(
         r"\b(?:sold (?:the )?(?:house|home|property|in|\d{4})|house sold|moved (?:away|out)|new owners?|deceased|passed away|died|previous owner|former owner)\b")),
     ("household.channel", "they may not wish to be contacted", re.compile(
-        r"\b(?:do not (?:call|contact|mail|email)|don'?t (?:call|contact|mail|email)|dnc|not a customer|no longer (?:a )?customer|not our (?:job|system|customer)|duplicate(?: of| entry)?|ignore this|wrong (?:address|number))\b")),
+        r"\b(?:do not (?:call|contact|mail|email)|don'?t (?:call|contact|mail|email)|dnc|not a customer|no longer (?:an? |our )?customer|not our (?:job|system|customer)|duplicate(?: of| entry)?|ignore this|wrong (?:address|number))\b")),
     ("pump.present", "the pump may be gone", re.compile(
         r"\b(?:removed (?:the |old )?pump|pump (?:was |is )?(?:removed|gone|missing|taken out|stolen)|took (?:the )?pump out)\b")),
     ("pump.count", "the row describes one pump and speaks of several", re.compile(

@@ -445,6 +445,15 @@ def test_take_telephones_and_emails_out_of_a_column_of_contacts():
     assert rows[3].facts["household.names"] == ["Kit Cobbett", "Otis"]
 
 
+def test_hold_a_row_whose_cells_have_slid_sideways():
+    sheet = b"Name,Address,Phone,Depth,Pump,Date,Notes\nKit,Cobbett,29 Islay Dr,253-555-0106,4 ft,1/2 hp,2020\n"
+
+    row = rows_of(read_sheet(sheet, name="slid.csv", today=TODAY))[2]
+
+    assert (row.facts, row.waits) == ({}, True)
+    assert ("", "unclear", "253-555-0106") in told(row)
+
+
 def test_find_the_site_of_a_log_in_the_register():
     known = Context((KnownSite("12 Oxbow Ct", ("Juno Greenlaw",), "K7Q"),))
     sheet = b"System no,Visited,Silt\nK7Q,5/6/2024,1 in\nK7R,5/6/2024,1 in\n"

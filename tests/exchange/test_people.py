@@ -51,7 +51,7 @@ def test_phones_are_ten_digits_and_the_extension(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["555-0188", "253-555-018", "ask wife", "153-555-0188", "2535550188123"]
+    "text", ["555-0188", "253-555-018", "ask wife", "153-555-0188", "2535550188123", "999-999-9999"]
 )
 def test_what_is_no_phone_is_refused(text):
     with pytest.raises(CellRefused) as told:
@@ -118,6 +118,14 @@ def test_two_whole_names_with_a_comma_are_two_people():
 def test_two_words_before_and_behind_a_comma_are_asked_about():
     with pytest.raises(CellDoubtful):
         read_names("Oxbow Hill, Mary Ann")
+
+
+@pytest.mark.parametrize("text", ["no address", "unknown", "12", "--"])
+def test_words_for_nowhere_are_no_address(text):
+    with pytest.raises(CellRefused) as told:
+        read_address(text)
+
+    assert told.value.reason == "no_address"
 
 
 def test_a_post_box_is_no_site():
