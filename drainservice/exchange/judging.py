@@ -46,7 +46,8 @@ def judge_line(grid: Grid, line: Line, placed: list[Placed], today: date) -> Dra
     """Every cell of the row judged; `line` has its repeats and merged cells filled in."""
     draft = Draft(grid.name, line)
     row_is_struck = _is_struck(line)
-    draft.has_address_column = any(p.fact and p.fact.name == "site.address" for p in placed)
+    headings = {each.fact.name for each in placed if each.fact}
+    draft.has_address_column = "site.address" in headings
     for at in line.filled:
         each = placed[at] if at < len(placed) else Placed("", None)
         cell = line.cells[at]
