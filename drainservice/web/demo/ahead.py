@@ -240,4 +240,3 @@ def _offer(
 def _offer_and_answer(office: Office, places: Places, word: str, note: str) -> None:
     visit = _offer(office, places, told_ago=5, ahead=10)
     office.answer(visit, places[0].home, word, office.days.at(office.days.ago(3), 18), note=note)
-

@@ -66,6 +66,8 @@ class Build:
     tree_m: float = 0.0
     line_m: float = 90 * FOOT_M
     lift_m: float = 7 * FOOT_M
+    # Up to the street without a high point between: all its water can come back.
+    rises_all_along: bool = True
     is_adopted: bool = False
     is_known: bool = True
     drain_h: float = 20.0
@@ -94,13 +96,14 @@ def draw_build(rng: random.Random, installed_on: date, limit_h: float) -> Build:
         pump=pump,
         base="loose_stone" if rng.random() < 0.05 else "flat_solid",
         supplied_by="customer" if pump == "quarter" and rng.random() < 0.4 else "firm",
-        has_alarm=rng.random() < 0.75,
+        has_alarm=rng.random() < 0.88,
         has_battery=bool(pump) and rng.random() < 0.15,
         has_weep_hole=rng.random() > 0.05,
         roofs=rng.choice([1, 2, 2, 3]),
-        has_leaf_trap=rng.random() < 0.7,
+        has_leaf_trap=rng.random() < 0.85,
         tree_m=tree_m,
         line_m=rng.uniform(40, 120) * FOOT_M,
+        rises_all_along=rng.random() < 0.7,
         lift_m=rng.choice([5.5, 6, 6.5, 7, 8]) * FOOT_M,
         drain_h=limit_h * rng.uniform(0.12, 0.4),
         clogs_per_a=rng.uniform(0.01, 0.06) + (0.04 if is_fine_stone else 0),
@@ -285,7 +288,7 @@ def _add_line(
         **known(
             how,
             lift_m=build.lift_m,
-            high_point_m=riser_m,
+            high_point_m=riser_m + (build.line_m if build.rises_all_along else 0.0),
             end="shared_main" if main else "daylight",
             joint=build.joint,
             holds_water=build.holds_water,

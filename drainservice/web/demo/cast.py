@@ -106,7 +106,7 @@ STORIES = (
     Story("main_upper", {"pump": "third", "joint": "wye"}, ages=(280, 640), town=2),
     Story(
         "main_lower",
-        {"pump": "third", "joint": "tee", "leaks_back": 0.45},
+        {"pump": "third", "joint": "tee", "leaks_back": 0.6},
         ages=(275, 640),
         ahead="planned",
         town=2,

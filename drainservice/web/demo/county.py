@@ -68,19 +68,21 @@ TYPES: dict[str, dict[str, Any]] = {
         "name": "Submersible 1/3 hp, vertical float",
         "class_word": "good_submersible",
         "wear_life_years": 10,
+        "longest_days": 730,
     },
     "half": {
         "part": "pump",
         "name": "Submersible 1/2 hp, tethered float",
         "class_word": "good_submersible",
         "wear_life_years": 10,
+        "longest_days": 730,
     },
     "quarter": {
         "part": "pump",
         "name": "Light 1/4 hp, tethered float",
         "class_word": "budget",
-        "longest_days": 150,
         "wear_life_years": 6,
+        "longest_days": 730,
     },
     "pedestal": {
         "part": "pump",
@@ -88,15 +90,16 @@ TYPES: dict[str, dict[str, Any]] = {
         "class_word": "pedestal",
         "longest_days": 240,
     },
-    "dry_well": {"part": "pit", "name": "Dry well with large clean stone"},
+    "dry_well": {"part": "pit", "name": "Dry well with large clean stone", "longest_days": 730},
     "small_stone": {"part": "pit", "name": "Dry well with small stone", "longest_days": 200},
     "swing": {
         "part": "valve",
         "name": "Swing check, 1 1/2 in",
+        "longest_days": 730,
         "checklist": "Unplug. Lift by the rope. Look at the flap, the seat and the weep hole.",
     },
-    "main_line": {"part": "line", "name": "Discharge line, PVC"},
-    "lid": {"part": "access", "name": "Plastic lid, 24 in"},
+    "main_line": {"part": "line", "name": "Discharge line, PVC", "longest_days": 1100},
+    "lid": {"part": "access", "name": "Plastic lid, 24 in", "longest_days": 730},
     "battery": {"part": "backup", "name": "Battery, 75 Ah", "longest_days": 183},
 }
 

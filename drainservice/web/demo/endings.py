@@ -6,6 +6,7 @@ from datetime import datetime
 from drainservice.inspections import actions as inspections
 from drainservice.web.demo.days import machine
 from jobs import reactions, running
+from jobs.outcome import MessageKind
 from jobs.turn import Reaction
 
 WORKER = "load_demo"
@@ -17,12 +18,11 @@ def over(**_: object) -> None:
 
 
 PAST: Mapping[str, Reaction] = dict.fromkeys(reactions.REACTIONS, over)
-FACTS = frozenset(PAST)
 
 
 def end_history(*, at: datetime) -> int:
     """Settle the facts of the past without a message: nobody is told today of last year."""
-    return _run(PAST, at)
+    return _run(PAST, {}, at)
 
 
 def count_dates(*, at: datetime) -> None:
@@ -31,11 +31,10 @@ def count_dates(*, at: datetime) -> None:
 
 
 def react_to_now(*, at: datetime) -> int:
-    """React to the facts about visits that lie ahead: their messages wait or go out."""
-    return _run(reactions.REACTIONS, at)
+    """React to the facts about visits that lie ahead: their messages wait, or go to the
+    mailbox page."""
+    return _run(reactions.REACTIONS, reactions.MESSAGES, at)
 
 
-def _run(facts: Mapping[str, Reaction], at: datetime) -> int:
-    return running.run_all(
-        facts, {}, clock=lambda: at, budget_s=PATIENCE_S, worker=WORKER, only=FACTS
-    )
+def _run(facts: Mapping[str, Reaction], messages: Mapping[str, MessageKind], at: datetime) -> int:
+    return running.run_all(facts, messages, clock=lambda: at, budget_s=PATIENCE_S, worker=WORKER)

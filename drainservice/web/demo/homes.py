@@ -13,6 +13,7 @@ from drainservice.web.demo.county import REGION, TOWNS, ZONE, County
 from drainservice.web.demo.names import Names
 
 ALL_PARTS = ("decides", "lives", "access", "pays")
+PARTS = {"hoa": ("decides", "access", "pays"), "tenant": ("decides", "pays")}
 
 
 @dataclass(slots=True)
@@ -51,10 +52,7 @@ def make_home(
     title = "Heron Court owners' board" if kind == "hoa" else name.split()[-1]
     household = accounts.enter_household(asker=asker, name=title, language=language)
     accounts.join_household(person, household, asker=asker, starts_on=entered_on)
-    parts = ("decides", "access", "pays") if kind == "hoa" else ALL_PARTS
-    if kind == "tenant":
-        parts = ("decides", "pays")
-    for part in parts:
+    for part in PARTS.get(kind, ALL_PARTS):
         register.give_part(person, site, asker=asker, part=part, starts_on=entered_on)
     home = Home(
         site=site,

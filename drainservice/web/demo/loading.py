@@ -17,7 +17,7 @@ from drainservice.web.demo import cast, stories
 from drainservice.web.demo.ahead import AHEAD, fill_rounds
 from drainservice.web.demo.bookings import Office
 from drainservice.web.demo.builds import Build, draw_build, put_in_ground
-from drainservice.web.demo.county import ZONE, County, found_firm
+from drainservice.web.demo.county import JURISDICTIONS, TOWNS, ZONE, found_firm
 from drainservice.web.demo.days import Days, Diary, as_household, machine
 from drainservice.web.demo.endings import count_dates, end_history, react_to_now
 from drainservice.web.demo.history import look_again
@@ -103,7 +103,9 @@ def _live(
     founded_on = days.ago(FOUNDED_DAYS_AGO)
     entered_on = max(installed_on, founded_on)
     is_adopted = bool(story.build.get("is_adopted")) or (not story.name and rng.random() < 0.12)
-    ages = story.ages if story.name else _draw_ages(rng, (days.today - installed_on).days)
+    ages = (
+        story.ages if story.name else _draw_ages(rng, days, town, (days.today - installed_on).days)
+    )
     if is_adopted:
         # Others built it; it came to the firm not long before its first look.
         entered_on = days.ago(max(ages, default=rng.randint(20, 200)) + 15)
@@ -139,7 +141,9 @@ def _build(
 ) -> Place:
     asker = machine(at)
     if part:
-        build = replace(build, place=f"by house {part + 1}" if home.kind == "hoa" else "at the gate")
+        build = replace(
+            build, place=f"by house {part + 1}" if home.kind == "hoa" else "at the gate"
+        )
     if build.tree_m and not part:
         register.note_surrounding(
             home.site, asker=asker, kind="tree", what="large maple", distance_m=build.tree_m
@@ -171,15 +175,25 @@ def _enter_main(home: Home, at: datetime) -> SharedMain:
     )
 
 
-def _draw_ages(rng: random.Random, age_days: int) -> tuple[int, ...]:
-    """Days since each yearly look: mostly within the year, some overdue, the newest first."""
-    last = rng.choices(
-        [rng.randint(12, 120), rng.randint(120, 300), rng.randint(300, 420)], [30, 40, 30]
-    )[0]
+def _draw_ages(rng: random.Random, days: Days, town: int, age_days: int) -> tuple[int, ...]:
+    """Days since each yearly look, the newest first: mostly in the weeks before a wet season."""
+    last = rng.randint(12, 420) if rng.random() < 0.28 else _before_season(rng, days, town)
     ages = [last]
     while ages[-1] < FOUNDED_DAYS_AGO - 400:
-        ages.append(ages[-1] + rng.randint(335, 395))
+        ages.append(ages[-1] + rng.randint(345, 385))
     return tuple(age for age in ages if age < age_days - 20)
+
+
+def _before_season(rng: random.Random, days: Days, town: int) -> int:
+    """Days since the look before the last wet season, or the one that is near."""
+    seasons = JURISDICTIONS[TOWNS[town][3]]["wet_seasons"]
+    starts = [
+        date(year, *map(int, start.split("-")))
+        for start, _ in seasons
+        for year in range(days.today.year - 2, days.today.year + 2)
+    ]
+    looked = [start - timedelta(days=rng.randint(8, 70)) for start in starts]
+    return min((days.today - on).days for on in looked if (days.today - on).days >= 12)
 
 
 def _look_back(
@@ -197,9 +211,7 @@ def _look_back(
         stories.STORIES[story.name](office, places[0])
 
 
-def _agree_terms(
-    office: Office, story: cast.Story, places: list[Place], starts_on: date
-) -> None:
+def _agree_terms(office: Office, story: cast.Story, places: list[Place], starts_on: date) -> None:
     """One agreement for all systems of a home, mostly."""
     rng = places[0].rng
     if not story.name and rng.random() < 0.15:

@@ -1,26 +1,30 @@
 """Invented people, streets and towns, each given out once."""
 
 import random
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import product
+from typing import TypeVar
+
+Value = TypeVar("Value")
 
 FIRST = (
     "Juno Otis Mabel Rufus Edda Tobias Hester Silas Wren Calder Ines Bram Odette Lowell Thea "
     "Enoch Marlo Gwen Piers Nell Ambrose Vera Linus Dahlia Hugo Petra Alden Cora Jasper Ottilie"
-).split()
+)
 LAST = (
     "Greenlaw Dellwood Fernby Ashcombe Larkspur Mossgrave Pennyroyal Thistlewood Underhay Vickery "
     "Wetherell Yarrowby Bracken Coldwater Dunmire Elmhurst Foxglove Gorse Hollin Ivesley "
     "Junipero Kestrel Loamley Marlpit Nettleton Oxbow Plover Quarrier Rushford Saltmarsh"
-).split()
-SPANISH_FIRST = "Luz Mateo Inés Ramón".split()
-SPANISH_LAST = ["Arroyoseco", "Valdelluvia", "Fuenteclara", "Riberalta"]
+)
+SPANISH_FIRST = "Luz Mateo Inés Ramón"
+SPANISH_LAST = "Arroyoseco Valdelluvia Fuenteclara Riberalta"
 STREETS = (
     "Maple Ridge Rd|Tarn View Ln|Old Ferry Rd|Cinder Hill Dr|Wren Ct|Millrace St|Saltgrass Way|"
     "Heron Pl|Quarry Loop|Larch Ave|Bellwether St|Puddle Lane|Sedge Rd|Orchard Gate|Gull St|"
     "Stonecrop Dr|Alder Row|Culvert St|Moss Hill Rd|Tinker Ln|Brookend Ave|Rook St|Fennel Way|"
     "Downspout Ct"
-).split("|")
+)
 DOMAINS = ["example.com", "example.org", "example.net"]
 # 555-0100 to 555-0199 are kept for invention in each area; the firm itself has the first.
 AREAS = ["541", "503", "971", "458"]
@@ -38,10 +42,12 @@ class Names:
     _mails: int = 0
 
     def __post_init__(self) -> None:
-        self._people = self._mixed(product(FIRST, LAST))
-        self._spanish = self._mixed(product(SPANISH_FIRST, SPANISH_LAST))
+        self._people = self._mixed(product(FIRST.split(), LAST.split()))
+        self._spanish = self._mixed(product(SPANISH_FIRST.split(), SPANISH_LAST.split()))
         self._phones = self._mixed(f"{a}-555-01{n:02d}" for a in AREAS for n in range(10, 100))
-        self._houses = self._mixed(f"{n} {s}" for s in STREETS for n in range(101, 199, 3))
+        self._houses = self._mixed(
+            f"{n} {s}" for s in STREETS.split("|") for n in range(101, 199, 3)
+        )
 
     def person(self, *, language: str = "en") -> str:
         """A first and a last name that nobody has had."""
@@ -51,7 +57,7 @@ class Names:
     def relative(self, of: str) -> str:
         """Somebody else of the same last name."""
         last = of.split()[-1]
-        found = next(p for p in reversed(self._people) if p[1] == last or last not in LAST)
+        found = next(p for p in reversed(self._people) if p[1] == last or last not in LAST.split())
         self._people.remove(found)
         return f"{found[0]} {last}"
 
@@ -69,7 +75,7 @@ class Names:
         """A house number and a street."""
         return self._houses.pop()
 
-    def _mixed(self, values: object) -> list:  # type: ignore[type-arg]
-        mixed = list(values)  # type: ignore[call-overload]
+    def _mixed(self, values: Iterable[Value]) -> list[Value]:
+        mixed = list(values)
         self.rng.shuffle(mixed)
         return mixed

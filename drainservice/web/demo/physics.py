@@ -11,7 +11,7 @@ from drainservice.engine.soakage.pit import Pit, box_pit
 from drainservice.engine.soakage.viscosity import reduce_time_to_20c
 from drainservice.engine.units import INCH_M, YEAR_DAYS
 from drainservice.inspections.models.record import ReadingRecord
-from drainservice.inspections.queries.sums import Missing, area_of, duty_input_of
+from drainservice.inspections.queries.parts import Missing, area_of, duty_input_of
 from drainservice.register.queries import Whole
 from drainservice.web.demo.builds import Build
 
@@ -44,7 +44,7 @@ def truth_of(build: Build, whole: Whole) -> Truth:
         given = duty_input_of(whole)
         area_m2 = area_of(whole, build.off_m, build.on_m).value
         duty_m3s = average_duty(given).flow.value
-        held_m3 = water_held(given.sections[:1])
+        held_m3 = water_held(given.sections if build.rises_all_along else given.sections[:1])
     except Missing:
         # Nobody has written this one down: an ordinary pump on an ordinary line.
         return Truth(pit, full_m, rate_ms, 2.2e-3, pit.plan_area_m2 * pit.void_ratio, 0.004)

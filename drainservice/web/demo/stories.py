@@ -17,7 +17,7 @@ from drainservice.web.demo.places import Place
 
 
 def no_spare(office: Office, place: Place) -> None:
-    """Found dead five days ago, nothing in the van: down with a clock, a borrowed pump stands in."""
+    """Found dead five days ago, no spare: down with a clock, a borrowed pump stands in."""
     _visit_and_find(
         office, place, 5, Found(pump_passed=False, note="Dead, and no such pump in the van.")
     )
@@ -185,4 +185,3 @@ def _open_down(place: Place) -> Down:
     assert place.pump is not None
     down: Down = place.pump.downs.get(proven_at__isnull=True)
     return down
-
