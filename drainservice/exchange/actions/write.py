@@ -31,16 +31,24 @@ def write_plan(plan: Plan, *, asker: Asker, because: str) -> None:
             if system is not None:
                 changed[system.pk] = system
     _announce(systems, changed, asker, because)
-    for visit in plan.visits:
-        system = visit.entry.system
-        record = inspection_record(visit.facts, system_key=system.lid_code, note=visit.note)
-        inspections.record_inspection(system, asker=asker, record=record)
+    told = [
+        (
+            visit.entry.system,
+            inspection_record(visit.facts, system_key=visit.entry.system.lid_code, note=visit.note),
+        )
+        for visit in plan.visits
+    ]
+    inspections.record_told(told, asker=asker, lane=_lane(len(told)))
+
+
+def _lane(count: int) -> str:
+    return "long" if count > MANY else ""
 
 
 def _announce(
     systems: list[System], changed: dict[int, System], asker: Asker, because: str
 ) -> None:
-    lane = "long" if len(systems) > MANY else ""
+    lane = _lane(len(systems))
     new = {system.pk for system in systems}
     rows = [
         queue.new_row(

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 
-from drainservice.exchange.judging_rows import KnownSite
+from drainservice.exchange.judging_sites import KnownSite
 from drainservice.register.models import Part, Site, System
 
 

@@ -23,6 +23,7 @@ from drainservice.inspections.actions.record import (
     NothingLookedAt,
     record_inspection,
 )
+from drainservice.inspections.actions.told import record_told
 
 __all__ = [
     "AnotherInspection",
@@ -43,5 +44,6 @@ __all__ = [
     "note_stop_gap",
     "recommend",
     "record_inspection",
+    "record_told",
     "refresh_due",
 ]

@@ -6,6 +6,7 @@ from drainservice.accounts import history
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.text import clean_line, clean_text
 from drainservice.inspections.models import Inspection, Look, Outcome, Reading, Result
+from drainservice.inspections.models.inspection import Origin
 from drainservice.inspections.models.reading_kinds import check_reading
 from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.inspections.queries.sums import Sum, sums_of
@@ -37,8 +38,8 @@ def record_inspection(system: System, *, asker: Asker, record: InspectionRecord)
     standing = Inspection.objects.filter(pk=record.id).first()
     if standing is not None:
         return _the_same(standing, system, record)
-    _judge(system, asker, record)
-    inspection = history.enter(_row(system, asker, record), asker=asker)
+    judge_record(system, asker, record)
+    inspection = history.enter(inspection_row(system, asker, record), asker=asker)
     whole = register.whole(system, day=record.on)
     for look in record.looks:
         _write_look(inspection, whole, look, asker)
@@ -62,7 +63,8 @@ def _the_same(standing: Inspection, system: System, record: InspectionRecord) ->
     )
 
 
-def _judge(system: System, asker: Asker, record: InspectionRecord) -> None:
+def judge_record(system: System, asker: Asker, record: InspectionRecord) -> None:
+    """Refuse what nobody can have found."""
     if not record.looks:
         raise NothingLookedAt("Say of at least one look whether it was done, and if not, why.")
     if record.on > register.today_at(system.site, asker.at):
@@ -72,7 +74,8 @@ def _judge(system: System, asker: Asker, record: InspectionRecord) -> None:
             check_reading(reading.kind, reading.value)
 
 
-def _row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
+def inspection_row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
+    """The inspection itself, not saved yet."""
     corrected = None
     if record.corrects is not None:
         corrected = Inspection.objects.filter(pk=record.corrects, system=system).first()
@@ -83,7 +86,8 @@ def _row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
         system=system,
         on=record.on,
         on_span=record.on_span,
-        person_id=asker.account_id,
+        # Whoever brings a sheet in is not who stood at the pit.
+        person_id=None if record.origin == Origin.SHEET else asker.account_id,
         person_named=clean_line(record.person_named, most=200, what="The name"),
         origin=record.origin,
         arrived_at=record.arrived_at,
@@ -98,37 +102,47 @@ def _row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
 
 
 def _write_look(inspection: Inspection, whole: Whole, record: LookRecord, asker: Asker) -> Look:
-    look = history.enter(
-        Look(
-            inspection=inspection,
-            kind=record.kind,
-            outcome=record.outcome,
-            why_not=record.why_not,
-            next_step=clean_line(record.next_step, most=200, what="The next step"),
-            next_step_on=record.next_step_on,
-            passed=_passed(record, whole),
-            pump=_pump_at(whole, record.pump_position),
-            note=clean_line(record.note, most=1000, what="The note"),
-        ),
-        asker=asker,
-    )
-    history.enter_rows(
-        [
-            Reading(
-                look=look,
-                kind=r.kind,
-                value=r.value,
-                uncertainty=r.uncertainty,
-                seconds_into_test=r.seconds_into_test,
-            )
-            for r in record.readings
-        ],
-        asker=asker,
-    )
-    if record.outcome != Outcome.NOT_DONE:
-        sums = sums_of(whole, record.kind, {r.kind: r.value for r in record.readings})
-        history.enter_rows([_result(look, one) for one in sums], asker=asker)
+    look = history.enter(look_row(inspection, whole, record), asker=asker)
+    history.enter_rows(reading_rows(look, record), asker=asker)
+    history.enter_rows(result_rows(look, whole, record), asker=asker)
     return look
+
+
+def look_row(inspection: Inspection, whole: Whole, record: LookRecord) -> Look:
+    """One look, not saved yet."""
+    return Look(
+        inspection=inspection,
+        kind=record.kind,
+        outcome=record.outcome,
+        why_not=record.why_not,
+        next_step=clean_line(record.next_step, most=200, what="The next step"),
+        next_step_on=record.next_step_on,
+        passed=_passed(record, whole),
+        pump=_pump_at(whole, record.pump_position),
+        note=clean_line(record.note, most=1000, what="The note"),
+    )
+
+
+def reading_rows(look: Look, record: LookRecord) -> list[Reading]:
+    """Its readings, not saved yet."""
+    return [
+        Reading(
+            look=look,
+            kind=r.kind,
+            value=r.value,
+            uncertainty=r.uncertainty,
+            seconds_into_test=r.seconds_into_test,
+        )
+        for r in record.readings
+    ]
+
+
+def result_rows(look: Look, whole: Whole, record: LookRecord) -> list[Result]:
+    """The sums of a look that was made, not saved yet."""
+    if record.outcome == Outcome.NOT_DONE:
+        return []
+    sums = sums_of(whole, record.kind, {r.kind: r.value for r in record.readings})
+    return [_result(look, one) for one in sums]
 
 
 def _passed(record: LookRecord, whole: Whole) -> bool | None:
