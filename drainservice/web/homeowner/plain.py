@@ -42,9 +42,10 @@ def _last_pump_test(found: list[Inspection]) -> Look | None:
     for inspection in found:
         if hasattr(inspection, "corrected_by"):
             continue
-        for look in inspection.looks.all():
-            if look.kind == LookKind.PUMP and look.passed is not None:
-                return look
+        looks: list[Look] = list(inspection.looks.all())
+        tested = [k for k in looks if k.kind == LookKind.PUMP and k.passed is not None]
+        if tested:
+            return tested[0]
     return None
 
 

@@ -90,7 +90,7 @@ def _show_done(
 
 
 # Fields the template names itself.
-KEPT = ("id", "begun_at", "work", "note", "of_what")
+KEPT = ("id", "begun_at", "on", "corrects", "work", "note", "of_what")
 
 
 class _Page:
@@ -101,7 +101,12 @@ class _Page:
         self.today = register.today_at(system.site, request.asker.at)
         self.whole = register.whole(system, day=self.today)
         self.last = last_readings(inspections.inspections_of(system))
-        self.wanted = _wanted(visit, system, self.today)
+        self.corrected = _corrected(request, system)
+        self.wanted = (
+            {look.kind for look in self.corrected.looks.all()}
+            if self.corrected
+            else _wanted(visit, system, self.today)
+        )
         silt = self.last.get("sediment_m")
         self.form = InspectionForm(
             request.POST if request.method == "POST" else self._first_values(),
@@ -112,16 +117,16 @@ class _Page:
         )
 
     def _first_values(self) -> dict[str, str]:
-        return {"id": str(uuid.uuid4()), "begun_at": self.request.asker.at.isoformat()}
+        first = {"id": str(uuid.uuid4()), "begun_at": self.request.asker.at.isoformat()}
+        return first | ({"corrects": str(self.corrected.pk)} if self.corrected else {})
 
     def show_sums(self) -> HttpResponse:
-        """The sums alone for the page's own script, else the whole page with them."""
-        said = say_sums(self.form, self.whole)
+        """The sums of the look that was asked for: alone for the page's script, else in place."""
+        key = self.request.POST.get("do", "").removeprefix("sum:")
+        said = say_sums(self.form, self.whole).get(key, [])
         if self.request.headers.get("X-Part") == "sum":
-            key = self.request.POST.get("do", "").removeprefix("sum:")
-            context = {"sums": said.get(key, [])}
-            return render(self.request, "technician/_sum.html", context)
-        return self.show(sums=said)
+            return render(self.request, "technician/_sum.html", {"sums": said})
+        return self.show(sums={key: said})
 
     def show(self, *, status: int = 200, refusal: str = "", sums: Any = None) -> HttpResponse:
         last = {kind: reading.value for kind, reading in self.last.items()}
@@ -132,6 +137,8 @@ class _Page:
             "here": "inspection",
             "system": self.system,
             "visit": self.visit,
+            "corrected": self.corrected,
+            "today": self.today,
             "form": self.form,
             "looks": looks,
             "others": show_looks(self.form, last, wanted=False),
@@ -166,6 +173,20 @@ def _visit(request: Any, system: System) -> Visit | None:
         return visit
     today = register.today_at(system.site, request.asker.at)
     return visits.visit_under_way(request.asker, system, day=today)
+
+
+def _corrected(request: Any, system: System) -> Inspection | None:
+    """The stored inspection that this one shall stand in place of."""
+    named = request.POST.get("corrects") or request.GET.get("corrects")
+    if not named:
+        return None
+    try:
+        old = inspections.inspection_for(request.asker, uuid.UUID(named))
+    except ValueError:
+        raise NotFound from None
+    if old.system_id != system.pk:
+        raise NotFound
+    return old
 
 
 def _wanted(visit: Visit | None, system: System, today: Any) -> set[str]:

@@ -62,11 +62,13 @@ class InspectionForm:
         self.system = system
         self.zone = zone
         self.faults: list[str] = []
+        self.asks_day = bool(values.get("on"))
         self.looks = [self._read_look(page, page.kind in wanted) for page in pages]
 
     def record(self, *, today: date) -> InspectionRecord | None:
         """The whole record, or None with the reasons standing in `faults` and in each look."""
         number, begun_at = self._id(), self._begun_at()
+        on = self._on(begun_at, today)
         self._judge()
         looks = tuple(self._look_record(look) for look in self.looks if look.is_touched)
         if not looks and not self.faults:
@@ -75,12 +77,13 @@ class InspectionForm:
             return None
         return InspectionRecord(
             id=number,
-            on=wall.local(begun_at, self.zone).date() if begun_at else today,
+            on=on,
             looks=looks,
-            arrived_at=begun_at,
+            arrived_at=begun_at if on == self._day_of(begun_at) else None,
             work_lines=self._get("work"),
             note=self._get("note"),
             defects_found=(*self._tapped_defects(), *self._written_defects()),
+            corrects=uuid.UUID(self._get("corrects")) if self._get("corrects") else None,
             kinds_mended=tuple(k for k in FOUND_ON_SITE if self._get(f"mended.{k}")),
         )
 
@@ -100,6 +103,27 @@ class InspectionForm:
         except ValueError:
             return None
         return at if at.tzinfo else None
+
+    def _day_of(self, at: datetime | None) -> date | None:
+        return wall.local(at, self.zone).date() if at else None
+
+    def _on(self, begun_at: datetime | None, today: date) -> date:
+        """The day of the look. A page opened on an earlier day is asked which day it tells of;
+        nothing else is guessed, so that the same page sent again says the same."""
+        opened_on = self._day_of(begun_at) or today
+        if self._get("on"):
+            try:
+                return date.fromisoformat(self._get("on"))
+            except ValueError:
+                self.faults.append("The day cannot be read; write it like 2027-05-12.")
+                return opened_on
+        if opened_on != today:
+            self.asks_day = True
+            self.faults.append(
+                f"You opened this page on {opened_on.day} {opened_on:%B}. Write the day on which "
+                "you looked, then close again."
+            )
+        return opened_on
 
     def _read_look(self, page: LookPage, is_wanted: bool) -> Asked:
         key = page.key

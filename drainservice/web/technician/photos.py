@@ -3,7 +3,7 @@
 import uuid
 from typing import Any
 
-from django.http import HttpResponseBase
+from django.http import HttpResponse
 
 from drainservice.doors.door import door
 from drainservice.inspections.actions import add_photo
@@ -14,7 +14,7 @@ from drainservice.web.photos import serve_photo
 
 
 @door(to="staff")
-def photo(request: Any, photo_id: uuid.UUID) -> HttpResponseBase:
+def photo(request: Any, photo_id: uuid.UUID) -> HttpResponse:
     """One photo, for the firm's people who may see its system."""
     return serve_photo(request.asker, photo_id)
 

@@ -21,8 +21,9 @@ from drainservice.engine.drawings.sheet import Width
 from drainservice.engine.units import UnitSystem
 from drainservice.inspections.models import LookKind, WhyNot
 from drainservice.register import queries as register
+from drainservice.register.models import System
 from drainservice.visits import queries as visits
-from drainservice.visits.models import State, Visit
+from drainservice.visits.models import State, Visit, VisitSystem
 from drainservice.web.pictures import round_facts_of
 
 OVER = {State.MADE, State.NOT_REACHED}
@@ -65,6 +66,7 @@ def show_round(
         "stops": _stops(request.asker, round_, facts),
         "is_over": bool(round_) and not open_ones,
         "next": open_ones[0] if open_ones else None,
+        "next_system": _next_system(open_ones[0]) if open_ones else None,
         "left": len(open_ones),
         "drawing": _draw(facts),
         "whys": [(why.value, why.label) for why in WhyNot if why != WhyNot.CALLED_OFF],
@@ -85,12 +87,21 @@ def _stops(asker: Asker, round_: list[Visit], facts: RoundFacts | None) -> list[
             "way_in": _way_in(asker, visit),
             "systems": [_wanted(row) for row in visit.wanted],  # type: ignore[attr-defined]
             "is_over": visit.state in OVER,
+            "is_there": visit.state == State.AT_PIT,
             "can_set_out": visit.state == State.AGREED and visit.set_out_at is None,
             "can_arrive": visit.state == State.AGREED,
             "can_miss": visit.state in {State.AGREED, State.AT_PIT},
         }
         for number, visit in enumerate(round_, 1)
     ]
+
+
+def _next_system(visit: Visit) -> System | None:
+    """Of a visit whose technician is at the pit: the first system not recorded yet."""
+    if visit.state != State.AT_PIT:
+        return None
+    rows: list[VisitSystem] = visit.wanted  # type: ignore[attr-defined]
+    return next((row.system for row in rows if row.inspection_id is None), None)
 
 
 def _wanted(row: Any) -> dict[str, Any]:

@@ -222,7 +222,7 @@ def test_a_photo_comes_with_the_record_and_can_be_seen(phone, visit, home):
     answer = phone.get(f"/photos/{photo.pk}")
     assert answer["Content-Type"] == "image/jpeg"
     assert "sandbox" in answer["Content-Security-Policy"]
-    assert b"".join(answer.streaming_content)[:2] == b"\xff\xd8"
+    assert answer.content[:2] == b"\xff\xd8"
 
 
 def test_a_file_that_is_no_photo_leaves_the_record_stored(phone, visit, home):
@@ -304,3 +304,48 @@ def test_an_inspection_of_a_foreign_system_looks_like_a_missing_one(phone, home)
 
     assert foreign.status_code == missing.status_code == 404
     assert foreign.content == missing.content
+
+
+def test_a_page_opened_on_an_earlier_day_asks_which_day_it_tells_of(phone, visit, home):
+    body = sent(visit) | {"begun_at": makers.later(days=-2).isoformat()}
+
+    asked = phone.post(address(home[3]), body)
+    phone.post(address(home[3]), body | {"on": "2027-05-10"})
+
+    assert asked.status_code == 422
+    assert "You opened this page on 8 May." in asked.content.decode()
+    assert 'name="on"' in asked.content.decode()
+    assert Inspection.objects.get().on == makers.MONDAY.date()
+
+
+def test_a_day_that_has_not_come_is_refused_in_words(phone, visit, home):
+    answer = phone.post(address(home[3]), sent(visit, on="2027-05-11"))
+
+    assert answer.status_code == 409
+    assert "lies ahead" in answer.content.decode()
+    assert not Inspection.objects.exists()
+
+
+def test_a_correction_is_a_new_one_that_names_the_old(phone, visit, home):
+    phone.post(address(home[3]), sent(visit))
+    old = Inspection.objects.get()
+
+    page = phone.get(f"{address(home[3])}?corrects={old.pk}").content.decode()
+    phone.post(
+        address(home[3]),
+        sent(visit, valve__what="rose", valve__rise_after_stop_m="3") | {"corrects": str(old.pk)},
+    )
+
+    assert "stands in place of what was recorded on Mon 10 May" in page
+    new = Inspection.objects.exclude(pk=old.pk).get()
+    assert new.corrects == old
+    assert new.looks.get(kind="valve").readings.get().value == pytest.approx(3 * INCH_M)
+
+
+def test_an_inspection_of_another_system_cannot_be_corrected_here(phone, visit, home):
+    second = visit.systems.exclude(pk=home[3].pk).get()
+    phone.post(address(second), sent(visit))
+    other = Inspection.objects.get()
+
+    assert phone.get(f"{address(home[3])}?corrects={other.pk}").status_code == 404
+    assert phone.get(f"{address(home[3])}?corrects=no-number").status_code == 404
