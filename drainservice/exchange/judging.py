@@ -68,7 +68,7 @@ def judge_line(grid: Grid, line: Line, placed: list[Placed], today: date) -> Dra
 
 
 def _hold_shifted(draft: Draft, placed: list[Placed]) -> None:
-    """A telephone or an e-mail under a measure or a date: the cells of the row have slid sideways."""
+    """A telephone or e-mail under a measure or a date: the cells of the row have slid sideways."""
     for at in draft.line.filled:
         fact = placed[at].fact if at < len(placed) else None
         text = draft.line.cells[at].text
