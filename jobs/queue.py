@@ -1,5 +1,6 @@
 """The writers' side of the queue: leave a note in the transaction of the change itself."""
 
+import itertools
 import secrets
 import uuid
 from datetime import datetime
@@ -9,6 +10,8 @@ from django.db import transaction
 
 from jobs import wake
 from jobs.models import CAN_BE_TAKEN, Job, Pause, State
+
+_COUNTER = itertools.count()
 
 
 def put(
@@ -154,7 +157,10 @@ def clear_out(*, before: datetime) -> int:
 
 
 def _uuid7(at: datetime) -> uuid.UUID:
-    """RFC 9562 version 7: 48 bits of milliseconds, then random ones."""
-    value = int(at.timestamp() * 1000) << 80 | secrets.randbits(80)
-    value = value & ~(0xF << 76) | 0x7 << 76
-    return uuid.UUID(int=value & ~(0x3 << 62) | 0x2 << 62)
+    """RFC 9562 version 7: 48 bits of milliseconds, a counter of 12, and 62 random ones.
+
+    By the counter (6.2, method 1) rows of one moment keep the order in which they were put.
+    """
+    counted = next(_COUNTER) & 0xFFF
+    head = int(at.timestamp() * 1000) << 16 | 0x7 << 12 | counted
+    return uuid.UUID(int=head << 64 | 0x2 << 62 | secrets.randbits(62))

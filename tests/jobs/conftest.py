@@ -7,22 +7,11 @@ import sqlite3
 import psycopg
 import pytest
 
-from tests.mailserver import MailServer
+from tests import mail_fixtures
 from tests.services import POSTGRESQL, SERVICES
 
-
-@pytest.fixture(scope="session")
-def the_mail_server(tmp_path_factory):
-    server = MailServer(tmp_path_factory.mktemp("mail") / "server")
-    yield server
-    server.end()
-
-
-@pytest.fixture
-def mail_server(the_mail_server):
-    """Takes all mail, its log empty."""
-    the_mail_server.forget()
-    return the_mail_server
+the_mail_server = mail_fixtures.the_mail_server
+mail_server = mail_fixtures.mail_server
 
 
 @pytest.fixture(scope="session")

@@ -14,9 +14,9 @@ from email.utils import format_datetime
 import css_inline
 from django.conf import settings
 from django.template.loader import render_to_string
-from django.utils.translation import get_language
 
 from drainservice.accounts import links
+from drainservice.reminders.mail import phrases
 from drainservice.reminders.mail.calendar import calendar_part, organizer_address
 from drainservice.reminders.mail.letter import Letter
 from drainservice.reminders.mail.letters import letter_for
@@ -47,6 +47,8 @@ def build(one: Told, *, at: datetime) -> EmailMessage:
     for part in message.walk():
         if part is not message:
             del part["MIME-Version"]
+    # Last, since a head of the content moves into the first part when others are added.
+    message["Content-Language"] = phrases.language()
     return message
 
 
@@ -63,7 +65,7 @@ def write_text(letter: Letter) -> str:
 
 def write_html(letter: Letter) -> str:
     """The letter as HTML: styles put into the parts, but the dark ones kept as rules."""
-    html = render_to_string("email/letter.html", {"letter": letter, "language": get_language()})
+    html = render_to_string("email/letter.html", {"letter": letter, "language": phrases.language()})
     return css_inline.inline(html, keep_at_rules=True)
 
 
@@ -77,7 +79,6 @@ def _head(message: EmailMessage, one: Told, letter: Letter, at: datetime) -> Non
     message["Date"] = format_datetime(at)
     message["Message-ID"] = reminder.message_id
     message["Auto-Submitted"] = "auto-generated"
-    message["Content-Language"] = get_language() or "en"
     if references := _references(reminder):
         message["References"] = " ".join(references)
     if letter.stop_url:
@@ -87,7 +88,7 @@ def _head(message: EmailMessage, one: Told, letter: Letter, at: datetime) -> Non
 
 def _references(reminder: Reminder) -> list[str]:
     """Earlier messages about the visit to this person, oldest first."""
-    sent = earlier(reminder).filter(was_perhaps_sent()).order_by("-job__made_at")
+    sent = earlier(reminder).filter(was_perhaps_sent()).order_by("-job__made_at", "-job_id")
     return list(sent.values_list("message_id", flat=True)[:MOST_REFERENCES])[::-1]
 
 

@@ -17,6 +17,11 @@ class VisitHasNoPromise(ValueError):
     """Nobody was promised a time yet, so no letter can name one."""
 
 
+def language() -> str:
+    """The language that is active, without its country: en, es."""
+    return (get_language() or "en").partition("-")[0]
+
+
 def promise(visit: Visit) -> tuple[date, time, time]:
     """Day, from and to by the clock of the place. Errors: VisitHasNoPromise."""
     if visit.day is None or visit.window_from is None or visit.window_to is None:
@@ -101,7 +106,7 @@ def stop_link(channel_id: int) -> str:
 
 
 def _counts_by_twelve() -> bool:
-    return (get_language() or "en").startswith("en")
+    return language() == "en"
 
 
 def _hour(at: time) -> str:

@@ -29,6 +29,7 @@ USE_WORDS: dict[str, str] = {
     Use.CONFIRMATION: "Your answer, as we wrote it down",
     Use.NOT_REACHED: "We could not reach the lid",
     Use.BUCKET_TEST: "Bucket test",
+    Use.NEW_LINK: "A new link",
 }
 
 
