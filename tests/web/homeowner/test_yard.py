@@ -181,9 +181,43 @@ def test_an_old_link_says_so_and_offers_a_new_one(browser, yard, home):
     assert not answer.cookies
 
 
-def test_a_spanish_household_is_told_its_page_is_in_spanish(browser, home):
+def test_a_spanish_household_reads_its_page_in_spanish(browser, home, offer):
     from drainservice.accounts import history
 
     history.keep(home[1], asker=makers.clock(), language="es")
 
-    assert '<html lang="es">' in browser.get(link_of(home[0], home[1])).content.decode()
+    page = browser.get(link_of(home[0], home[1])).content.decode()
+
+    assert '<html lang="es">' in page
+    assert "mayo" in page
+    assert "May we come" not in page
+    assert "Yes, come" not in page
+
+
+def test_a_photo_of_its_own_time_is_shown_to_the_household_alone(
+    browser, yard, next_door, home, dispatcher
+):
+    import io
+    import uuid
+
+    from PIL import Image
+
+    from drainservice.register.actions import keep_photo
+
+    out = io.BytesIO()
+    Image.new("RGB", (40, 30), "red").save(out, "PNG")
+    number = uuid.uuid4()
+    keep_photo(
+        home[3],
+        asker=dispatcher,
+        photo_id=number,
+        octets=out.getvalue(),
+        of_what="the lid",
+        taken_at=makers.later(days=-7),
+    )
+
+    assert browser.get(f"{yard}photos/{number}")["Content-Type"] == "image/jpeg"
+    foreign = browser.get(f"{next_door}photos/{number}")
+    missing = browser.get(f"{next_door}photos/{uuid.uuid4()}")
+    assert foreign.status_code == missing.status_code == 404
+    assert foreign.content == missing.content
