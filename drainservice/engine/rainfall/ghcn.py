@@ -1,5 +1,6 @@
 """Reading GHCN-Daily station files: the fixed columns (.dly) and the by-station CSV."""
 
+import zlib
 from calendar import monthrange
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -25,6 +26,9 @@ BELOW_ZERO = ("TMAX", "TMIN", "TAVG", "TOBS")
 FIRST_CELL, CELL = 21, 8
 SHORTEST_LINE = FIRST_CELL + 30 * CELL + 5
 MOST_NOTES = 20
+GZIP = b"\x1f\x8b"
+# The longest station record is some 20 MB; more is made to do harm.
+MOST_UNPACKED_BYTES = 64_000_000
 
 
 class RainFileUnreadable(ValueError):
@@ -61,9 +65,9 @@ class _Gathered:
 def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = "") -> DailyRecord:
     """Read one element of a GHCN-Daily file, in either published form.
 
-    content: the file's text or bytes, lines ending in LF or CRLF. element: PRCP (rain and melted
-    snow, tenths of mm), SNOW, SNWD (mm) or another of UNITS_SI. station: needed only where a
-    file holds several. A value with a quality flag is dropped; -9999 is missing; a trace is 0;
+    content: the file's text or bytes, lines ending in LF or CRLF; gzip as published is unpacked.
+    element: PRCP (rain and melted snow, tenths of mm), SNOW, SNWD (mm) or another of UNITS_SI.
+    station: needed only where a file holds several. A value with a quality flag is dropped; -9999 is missing; a trace is 0;
     days the calendar does not have are passed over. Rain gathered over several days (MDPR) is
     never spread over them. A cut or damaged line is left out with a note.
     Source: NOAA GHCN-Daily readme, section III. Raises RainFileUnreadable.
@@ -72,10 +76,10 @@ def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = 
     if element not in UNITS_SI:
         known = ", ".join(UNITS_SI)
         raise RainFileUnreadable(f"{element!r} is not read here; ask for one of {known}.")
-    text = _decode(content)
+    gathered = _Gathered(station=station.strip().upper())
+    text = _decode(content, gathered.notes)
     lines = text.splitlines()
     first = next((line for line in lines if line.strip()), "")
-    gathered = _Gathered(station=station.strip().upper())
     if "," in first[:20]:
         _gather_csv(lines, element, gathered)
     else:
@@ -116,11 +120,30 @@ def _shorten(notes: list[str]) -> tuple[str, ...]:
     return (*notes[:MOST_NOTES], f"And {len(notes) - MOST_NOTES} more of this kind.")
 
 
-def _decode(content: str | bytes) -> str:
+def _decode(content: str | bytes, notes: list[str]) -> str:
+    if isinstance(content, bytes) and content.startswith(GZIP):
+        content = _unpack(content, notes)
     text = content if isinstance(content, str) else content.decode("utf-8-sig", "replace")
     if not text.strip("\ufeff \t\r\n\0"):
         raise RainFileUnreadable("The file is empty. Take the station's file from NOAA again.")
     return text.lstrip("\ufeff")
+
+
+def _unpack(packed: bytes, notes: list[str]) -> bytes:
+    unpacking = zlib.decompressobj(wbits=31)
+    try:
+        content = unpacking.decompress(packed, MOST_UNPACKED_BYTES)
+    except zlib.error as flaw:
+        raise RainFileUnreadable(
+            "The packed file is damaged. Take the station's file from NOAA again."
+        ) from flaw
+    if unpacking.unconsumed_tail:
+        raise RainFileUnreadable(
+            f"The packed file holds more than {MOST_UNPACKED_BYTES:,} bytes, which no station has."
+        )
+    if not unpacking.eof:
+        notes.append("The packed file is cut off; only what came before the cut was read.")
+    return content
 
 
 def _gather_columns(lines: list[str], element: str, gathered: _Gathered) -> None:

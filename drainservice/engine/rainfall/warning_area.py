@@ -61,13 +61,17 @@ def area_covers(area: Area, latitude: float, longitude: float, codes: frozenset[
 def is_inside_polygon(polygon: tuple[Point, ...], latitude: float, longitude: float) -> bool:
     """Whether a place lies in a polygon of (latitude, longitude), its edge included.
 
-    Even-odd rule on the plane of degrees; a polygon over the 180th meridian is unrolled.
+    Even-odd rule on the plane of degrees; a polygon over the 180th meridian is unrolled, whether
+    its longitudes jump there or run on beyond 180.
     Source: WGS 84 degrees as in CAP 1.2, section 3.3; the rule is plane geometry.
     """
     longitudes = [lon for _, lon in polygon]
     if max(longitudes) - min(longitudes) > 180.0:
         polygon = tuple((lat, lon % 360.0) for lat, lon in polygon)
-        longitude %= 360.0
+    return any(_holds(polygon, latitude, longitude + turn) for turn in (-360.0, 0.0, 360.0))
+
+
+def _holds(polygon: tuple[Point, ...], latitude: float, longitude: float) -> bool:
     is_inside = False
     for (lat_a, lon_a), (lat_b, lon_b) in zip(polygon, polygon[1:] + polygon[:1], strict=True):
         turn = (lon_b - lon_a) * (latitude - lat_a) - (lat_b - lat_a) * (longitude - lon_a)

@@ -56,12 +56,12 @@ def read_circle(text: str, notes: list[str]) -> Circle | None:
 
 
 def _point(word: str) -> Point | None:
-    """A pair of degrees, latitude first, or None."""
+    """A pair of degrees, latitude first, or None. Longitudes may run on beyond 180."""
     try:
         latitude, longitude = (float(part) for part in word.split(","))
     except ValueError:
         return None
-    if -90.0 <= latitude <= 90.0 and -180.0 <= longitude <= 180.0:
+    if -90.0 <= latitude <= 90.0 and -360.0 <= longitude <= 360.0:
         return latitude, longitude
     return None
 

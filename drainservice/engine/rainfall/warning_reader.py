@@ -143,7 +143,8 @@ def _read_info(info: Element, sent_at: datetime, notes: list[str]) -> WarningInf
     effective_at = read_time(text_of(info, "effective"), "effective", notes) or sent_at
     expires_at = read_time(text_of(info, "expires"), "expires", notes)
     if expires_at is None:
-        expires_at = effective_at + STANDS_WITHOUT_END
+        onset_at = read_time(text_of(info, "onset"), "onset", notes) or effective_at
+        expires_at = max(effective_at, onset_at) + STANDS_WITHOUT_END
         notes.append("It does not say when it expires; 24 hours are assumed.")
     parameters = [
         pair for part in children_of(info, "parameter") for pair in name_value_pairs(part)

@@ -1,6 +1,5 @@
 """GHCN-Daily files: the facts of four stations, and files that are cut, flagged or foreign."""
 
-import time
 from datetime import date
 from pathlib import Path
 
@@ -324,15 +323,3 @@ def test_a_file_wrong_on_every_line_says_so_briefly():
 def test_refuses_an_element_it_does_not_know():
     with pytest.raises(RainFileUnreadable, match="ask for one of PRCP"):
         read_station("USW00003870", "WT01")
-
-
-def test_reads_ten_years_in_less_than_a_tenth_of_a_second():
-    content = (RAIN / "USW00023234.dly").read_bytes()
-
-    begun = time.perf_counter()
-    record = read_ghcn_daily(content)
-    taken_s = time.perf_counter() - begun
-
-    # The file holds 29 years.
-    assert len(record.days) > 10 * 365
-    assert taken_s < 0.3

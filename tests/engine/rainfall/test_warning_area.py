@@ -113,3 +113,17 @@ def test_an_area_says_by_what_it_covers_a_place():
     assert area_covers(area, 20.0, 20.0, frozenset()) is Cover.CIRCLE
     assert area_covers(area, 30.0, 30.0, normal_codes(["AZC015"])) is Cover.CODE
     assert area_covers(area, 30.0, 30.0, normal_codes(["AZC017"])) is Cover.NONE
+
+
+@pytest.mark.parametrize("shift", [-360.0, 0.0])
+def test_a_polygon_may_run_on_beyond_the_180th_meridian(shift):
+    # The same waters written as 178 to 182 and as -182 to -178.
+    waters = tuple(
+        (lat, lon + shift)
+        for lat, lon in ((50.0, 178.0), (50.0, 182.0), (53.0, 182.0), (53.0, 178.0))
+    )
+
+    assert is_inside_polygon(waters, 51.0, 179.5)
+    assert is_inside_polygon(waters, 51.0, -178.5)
+    assert not is_inside_polygon(waters, 51.0, -177.5)
+    assert not is_inside_polygon(waters, 51.0, 0.0)
