@@ -70,6 +70,15 @@ class PumpCurve:
             largest_flow_m3s=self.largest_flow_m3s * count,
         )
 
+    def in_series(self, count: int) -> "PumpCurve":
+        """So many equal pumps one behind the other: heads add. Raises ImpossibleAmount."""
+        require_positive("number of pumps", count)
+        return replace(
+            self,
+            shutoff_head_m=self.shutoff_head_m * count,
+            coefficient=self.coefficient * count,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class AffinityPoint:

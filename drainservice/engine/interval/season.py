@@ -1,5 +1,6 @@
 """The window before a wet season, and the plain rule that joins interval, season and cap."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import floor
@@ -63,10 +64,25 @@ def join_interval_and_season(
     due = last pass + floor(365.25 min(T, cap)); if the season needs a look, begins after the last
     pass and the date lies behind its window, due = season - `due_days`. Judgement, no source.
     """
+    return join_interval_and_seasons(
+        last_pass_on, interval_a, [season_on], cap_days, fresh_days, due_days
+    )
+
+
+def join_interval_and_seasons(
+    last_pass_on: date,
+    interval_a: float,
+    seasons_on: Sequence[date],
+    cap_days: int = 365,
+    fresh_days: int = 60,
+    due_days: int = 7,
+) -> JoinedDue:
+    """The same with any number of wet seasons: the earliest that needs a look governs."""
     days = interval_days(interval_a)
     due_on = last_pass_on + timedelta(days=min(days, cap_days))
     governed_by = GovernedBy.CAP if days > cap_days else GovernedBy.INTERVAL
-    window = window_before_season(season_on, last_pass_on, fresh_days, due_days=due_days)
-    if window.is_needed and last_pass_on < season_on and due_on > window.due_on:
-        return JoinedDue(window.due_on, GovernedBy.SEASON)
+    for season_on in sorted(seasons_on):
+        window = window_before_season(season_on, last_pass_on, fresh_days, due_days=due_days)
+        if window.is_needed and last_pass_on < season_on and due_on > window.due_on:
+            return JoinedDue(window.due_on, GovernedBy.SEASON)
     return JoinedDue(due_on, governed_by)

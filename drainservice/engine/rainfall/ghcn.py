@@ -67,9 +67,9 @@ def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = 
 
     content: the file's text or bytes, lines ending in LF or CRLF; gzip as published is unpacked.
     element: PRCP (rain and melted snow, tenths of mm), SNOW, SNWD (mm) or another of UNITS_SI.
-    station: needed only where a file holds several. A value with a quality flag is dropped; -9999 is missing; a trace is 0;
-    days the calendar does not have are passed over. Rain gathered over several days (MDPR) is
-    never spread over them. A cut or damaged line is left out with a note.
+    station: needed only where a file holds several. A value with a quality flag is dropped; -9999
+    is missing; a trace is 0; days the calendar does not have are passed over. Rain gathered over
+    several days (MDPR) is never spread over them. A cut or damaged line is left out with a note.
     Source: NOAA GHCN-Daily readme, section III. Raises RainFileUnreadable.
     """
     element = element.strip().upper()

@@ -115,57 +115,86 @@ def share_failed_by(looks: Sequence[Look]) -> Callable[[float], float]:
 
 
 def fit_exponential(looks: Sequence[Look]) -> ExponentialFit:
-    """Maximum likelihood of a constant rate from looks (age, found failed).
+    """Maximum likelihood of a constant rate from one look per unit (age, found failed).
 
-    Pass: e^{-lt}; found failed: 1 - e^{-lt}. Solved in ln(rate) on ages scaled by their mean.
+    Good: e^{-lt}; found failed: 1 - e^{-lt}. As `fit_exponential_between_looks` on (0, age] and
+    (age, None).
+    """
+    return fit_exponential_between_looks(_intervals_of(looks))
+
+
+def fit_weibull(looks: Sequence[Look]) -> WeibullFit:
+    """Maximum likelihood of a Weibull life from one look per unit (age, found failed)."""
+    return fit_weibull_between_looks(_intervals_of(looks))
+
+
+def fit_exponential_between_looks(intervals: Sequence[Interval]) -> ExponentialFit:
+    """Maximum likelihood of a constant rate from lives in (left, right], right None: not failed.
+
+    sum of ln[e^{-l left} - e^{-l right}]. Solved in ln(rate) on ages scaled by their mean.
     """
     from scipy.optimize import minimize_scalar  # type: ignore[import-untyped, unused-ignore]
 
-    ages, failed, unit = _scaled(looks)
+    scaled, unit = _scaled(intervals)
 
     def cost(log_rate: float) -> float:
-        return -_log_likelihood([math.exp(log_rate) * t for t in ages], failed)
+        rate = math.exp(log_rate)
+        return -_log_likelihood([(rate * left, rate * right) for left, right in scaled])
 
     found = minimize_scalar(cost, bounds=(-25, 10), method="bounded", options={"xatol": 1e-10})
     return ExponentialFit(unit / math.exp(found.x), -float(found.fun))
 
 
-def fit_weibull(looks: Sequence[Look]) -> WeibullFit:
-    """Maximum likelihood of a Weibull life from looks (age, found failed).
+def fit_weibull_between_looks(intervals: Sequence[Interval]) -> WeibullFit:
+    """Maximum likelihood of a Weibull life from lives in (left, right], right None: not failed.
 
     Solved in ln(shape), ln(scale) on ages scaled by their mean, from the exponential fit.
     """
     from scipy.optimize import minimize  # type: ignore[import-untyped, unused-ignore]
 
-    ages, failed, unit = _scaled(looks)
-    start = math.log(fit_exponential(looks).mean / unit)
+    scaled, unit = _scaled(intervals)
+    start = math.log(fit_exponential_between_looks(intervals).mean / unit)
 
     def cost(logs: Sequence[float]) -> float:
         shape, log_scale = math.exp(min(logs[0], 4.0)), logs[1]
-        powers = [math.exp(min(shape * (math.log(t) - log_scale), 600.0)) for t in ages]
-        return -_log_likelihood(powers, failed)
+
+        def hazard(age: float) -> float:
+            if age == 0.0 or math.isinf(age):
+                return age
+            return math.exp(min(shape * (math.log(age) - log_scale), 600.0))
+
+        return -_log_likelihood([(hazard(left), hazard(right)) for left, right in scaled])
 
     options = {"xatol": 1e-9, "fatol": 1e-12, "maxiter": 4000}
     found = minimize(cost, [0.0, start], method="Nelder-Mead", options=options)
     return WeibullFit(math.exp(found.x[0]), unit * math.exp(found.x[1]), -float(found.fun))
 
 
-def _log_likelihood(hazards: Sequence[float], failed: Sequence[bool]) -> float:
-    return sum(
-        math.log(max(-math.expm1(-h), 1e-300)) if is_failed else -h
-        for h, is_failed in zip(hazards, failed, strict=True)
-    )
+def _log_likelihood(hazards: Sequence[tuple[float, float]]) -> float:
+    """sum of ln(e^{-H(left)} - e^{-H(right)}), H the cumulative hazards at both ends."""
+    return sum(-left + math.log(max(-math.expm1(left - right), 1e-300)) for left, right in hazards)
 
 
-def _scaled(looks: Sequence[Look]) -> tuple[list[float], list[bool], float]:
-    ages = [age for age, _ in looks]
-    failed = [bool(f) for _, f in looks]
-    if not any(failed) or all(failed):
+def _intervals_of(looks: Sequence[Look]) -> list[Interval]:
+    if any(age <= 0 for age, _ in looks):
+        raise IntervalRunsBackwards("An age is zero or less; give the time since installation.")
+    return [(0.0, age) if failed else (age, None) for age, failed in looks]
+
+
+def _scaled(intervals: Sequence[Interval]) -> tuple[list[tuple[float, float]], float]:
+    pairs = [(left, math.inf if right is None else right) for left, right in intervals]
+    failed = sum(math.isfinite(right) for _, right in pairs)
+    if not failed or all(left == 0.0 for left, _ in pairs):
         raise NothingToFit(
             "A life needs looks of both kinds, some found failed and some still good; "
-            f"there are {sum(failed)} failed of {len(failed)}."
+            f"there are {failed} failed of {len(pairs)}."
         )
-    if min(ages) <= 0:
-        raise IntervalRunsBackwards("An age is zero or less; give the time since installation.")
-    unit = sum(ages) / len(ages)
-    return [age / unit for age in ages], failed, unit
+    for left, right in pairs:
+        if not 0 <= left < right:
+            raise IntervalRunsBackwards(
+                f"A life cannot end in ({left}, {right}]; give the age last seen good, then the "
+                "age found failed."
+            )
+    ends = [end for pair in pairs for end in pair if 0 < end < math.inf]
+    unit = sum(ends) / len(ends)
+    return [(left / unit, right / unit) for left, right in pairs], unit

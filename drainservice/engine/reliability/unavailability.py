@@ -1,6 +1,7 @@
 """Mean share of time a hidden failure leaves a pump dead between two tests."""
 
 import math
+from collections.abc import Sequence
 
 from drainservice.engine.reliability.checked import inner_share, not_negative, positive, share
 
@@ -41,6 +42,19 @@ def mean_unavailability_between(rate_per_a: float, from_a: float, to_a: float) -
     length = positive("length of the season", to_a - from_a)
     alive = math.exp(-rate_per_a * not_negative("start of the season", from_a))
     return 1 - alive * (1 - mean_unavailability(rate_per_a, length))
+
+
+def mean_unavailability_over_seasons(
+    rate_per_a: float, seasons: Sequence[tuple[float, float]]
+) -> float:
+    """The same over several seasons, each (from, to) years after the last good test.
+
+    Weighted by their lengths: the dead share of a year with two wet seasons. Exact.
+    """
+    lengths = [positive("length of the season", end - start) for start, end in seasons]
+    total = positive("length of all seasons", math.fsum(lengths))
+    dead = [mean_unavailability_between(rate_per_a, start, end) for start, end in seasons]
+    return math.fsum(share * part for share, part in zip(lengths, dead, strict=True)) / total
 
 
 def mean_unavailability_with_partial_tests(

@@ -107,6 +107,15 @@ def test_adds_the_flows_of_equal_pumps():
     assert three.head_at(0.3) == pytest.approx(one.head_at(0.1))
 
 
+def test_adds_the_heads_of_equal_pumps_in_series():
+    one = fit_pump_curve(points_of("Net3", "335"))
+
+    two = one.in_series(2)
+
+    assert two.head_at(0.3) == pytest.approx(2 * one.head_at(0.3))
+    assert two.flow_at(60.0) == pytest.approx(one.flow_at(30.0))
+
+
 def test_gives_nothing_above_its_shutoff_head():
     curve = PumpCurve(10.0, 1e6, 2.0, 0.003, "least squares")
 

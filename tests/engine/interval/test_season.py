@@ -8,6 +8,7 @@ from drainservice.engine.interval.due import GovernedBy
 from drainservice.engine.interval.season import (
     interval_days,
     join_interval_and_season,
+    join_interval_and_seasons,
     window_before_season,
 )
 from tests.engine.cases import case
@@ -68,3 +69,55 @@ def test_earliest_of_interval_cap_and_season_governs(months, last_pass_on, due_o
     got = join_interval_and_season(last_pass_on, months / 12, season_on)
 
     assert (got.due_on, got.governed_by) == (due_on, governed_by)
+
+
+@pytest.mark.parametrize(
+    ("months", "due_on", "governed_by"),
+    [
+        (13.7, date(2027, 5, 25), GovernedBy.SEASON),  # the nearer of two
+        (5.0, date(2027, 4, 11), GovernedBy.INTERVAL),  # 152 days, before either window
+    ],
+)
+def test_the_nearest_of_several_seasons_governs(months, due_on, governed_by):
+    seasons = [date(2027, 12, 15), date(2027, 6, 1)]
+    got = join_interval_and_seasons(date(2026, 11, 10), months / 12, seasons)
+
+    assert (got.due_on, got.governed_by) == (due_on, governed_by)
+
+
+def test_a_pass_just_before_one_season_leaves_the_next_to_govern():
+    # 20 April is 42 days before June: fresh. 239 days before 15 December: due 8 December.
+    seasons = [date(2027, 6, 1), date(2027, 12, 15)]
+    got = join_interval_and_seasons(date(2027, 4, 20), 13.7 / 12, seasons)
+
+    assert (got.due_on, got.governed_by) == (date(2027, 12, 8), GovernedBy.SEASON)
+
+
+def test_without_a_season_interval_and_cap_are_left():
+    got = join_interval_and_seasons(date(2027, 4, 20), 13.7 / 12, [])
+
+    assert (got.due_on, got.governed_by) == (date(2028, 4, 19), GovernedBy.CAP)
+
+
+def test_the_edges_of_the_window_by_the_gap_rule():
+    season = date(2027, 6, 1)
+
+    # Sixty days are still fresh, sixty-one are not.
+    assert not window_before_season(season, date(2027, 4, 2)).is_needed
+    assert window_before_season(season, date(2027, 4, 1)).is_needed
+    opened = window_before_season(season, date(2027, 4, 1))
+    assert (opened.opens_on, opened.due_on) == (date(2027, 4, 17), date(2027, 5, 25))
+
+
+def test_the_edges_of_the_plain_rule():
+    season = date(2027, 6, 1)
+
+    # 365 days and no more are governed by the interval: floor(365.25 T) = 365.
+    at_cap = join_interval_and_season(date(2026, 11, 10), 1.0, date(2030, 6, 1))
+    assert (at_cap.due_on, at_cap.governed_by) == (date(2027, 11, 10), GovernedBy.INTERVAL)
+    # Due on the window's last day anyway: the interval keeps its word. 25 May is 196 days on.
+    same_day = join_interval_and_season(date(2026, 11, 10), 196.1 / 365.25, season)
+    assert (same_day.due_on, same_day.governed_by) == (date(2027, 5, 25), GovernedBy.INTERVAL)
+    # A season on the day of the pass itself is past.
+    on_the_day = join_interval_and_season(season, 13.7 / 12, season, fresh_days=-1)
+    assert on_the_day.governed_by is GovernedBy.CAP

@@ -1,6 +1,7 @@
 """Textbook updates against the published examples."""
 
 import pytest
+from scipy.stats import beta, gamma
 
 from drainservice.engine.reliability import conjugate as k
 from tests.engine.cases import case
@@ -91,3 +92,23 @@ def test_impossible_bounds_are_refused_in_words():
         k.BetaChance(1, 1).after(3, 2)
     with pytest.raises(ValueError, match="upper bound of a chance"):
         k.beta_from_quantiles(0.5, 1.5)
+
+
+@pytest.mark.parametrize(("failures", "exposure"), [(0, 10.0), (2, 10.0), (1, 1200.0)])
+def test_flat_in_the_root_prior_agrees_with_scipy(failures, exposure):
+    # Jeffreys' prior of a rate is Gamma(1/2, 0): Box and Tiao; judge: scipy.stats.
+    posterior = k.GammaRate(0.5, 0.0).after(failures, exposure)
+    theirs = gamma(0.5 + failures, scale=1 / exposure)
+
+    assert posterior.mean() == pytest.approx(theirs.mean())
+    assert posterior.quantile(0.05) == pytest.approx(theirs.ppf(0.05), rel=1e-9)
+    assert posterior.quantile(0.95) == pytest.approx(theirs.ppf(0.95), rel=1e-9)
+
+
+@pytest.mark.parametrize(("failures", "demands"), [(0, 4), (3, 40), (1, 1)])
+def test_beta_posterior_agrees_with_scipy(failures, demands):
+    posterior = k.BetaChance(0.5, 0.5).after(failures, demands)
+    theirs = beta(0.5 + failures, 0.5 + demands - failures)
+
+    assert posterior.mean() == pytest.approx(theirs.mean())
+    assert posterior.quantile(0.95) == pytest.approx(theirs.ppf(0.95), rel=1e-9)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from lifelines import WeibullFitter
+from lifelines import ExponentialFitter, KaplanMeierFitter, WeibullFitter
 
 from drainservice.engine.reliability import lifetimes as lt
 from tests.engine.cases import case
@@ -68,3 +68,57 @@ def test_nothing_to_fit_is_said_in_words():
         lt.share_failed_by([])
     with pytest.raises(lt.IntervalRunsBackwards, match="time since installation"):
         lt.fit_exponential([(0.0, False), (2.0, True)])
+
+
+def drawn_intervals(seed=11, count=300):
+    """Pumps of a Weibull life of shape 2, scale 9 years, seen at visits about a year apart."""
+    random = np.random.default_rng(seed)
+    found = []
+    for life in 9 * random.weibull(2, count):
+        visits = np.cumsum(random.uniform(0.7, 1.4, 12))
+        before = visits[visits < life]
+        after = visits[visits >= life]
+        left = float(before[-1]) if len(before) else 0.0
+        found.append((left, float(after[0]) if len(after) else None))
+    return found
+
+
+def test_lives_between_two_visits_agree_with_independent_fitters():
+    pairs = drawn_intervals()
+    left = [pair[0] for pair in pairs]
+    right = [np.inf if pair[1] is None else pair[1] for pair in pairs]
+
+    weibull = WeibullFitter().fit_interval_censoring(left, right)
+    exponential = ExponentialFitter().fit_interval_censoring(left, right)
+    ours = lt.fit_weibull_between_looks(pairs)
+    steady = lt.fit_exponential_between_looks(pairs)
+
+    assert ours.shape == pytest.approx(weibull.rho_, rel=1e-3)
+    assert ours.scale == pytest.approx(weibull.lambda_, rel=1e-3)
+    assert ours.log_likelihood == pytest.approx(weibull.log_likelihood_, rel=1e-5)
+    assert steady.mean == pytest.approx(exponential.lambda_, rel=1e-3)
+    # A wearing life is told from a steady one.
+    assert ours.log_likelihood > steady.log_likelihood + 10
+
+
+def test_masses_between_looks_agree_with_an_independent_fitter():
+    # lifelines takes intervals as closed; a left end moved by 1e-6 makes them (left, right].
+    pairs = [(round(a), None if b is None else round(b) + 1) for a, b in drawn_intervals(3, 60)]
+    left = [a + 1e-6 for a, _ in pairs]
+    right = [np.inf if b is None else b for _, b in pairs]
+
+    theirs = KaplanMeierFitter().fit_interval_censoring(left, right, tol=1e-9)
+    ours = lt.masses_between_looks(pairs)
+
+    bounds = theirs.survival_function_
+    for age in (2.5, 5.5, 8.5):
+        still_good = 1 - sum(m.share for m in ours if m.until is not None and m.until <= age)
+        upper, lower = bounds.loc[:age].iloc[-1].max(), bounds.loc[:age].iloc[-1].min()
+        assert lower - 1e-3 <= still_good <= upper + 1e-3
+
+
+def test_a_life_that_ends_before_it_starts_is_refused_by_the_fits():
+    with pytest.raises(lt.IntervalRunsBackwards, match="last seen good"):
+        lt.fit_weibull_between_looks([(3.0, 2.0), (1.0, None)])
+    with pytest.raises(lt.NothingToFit, match="0 failed of 2"):
+        lt.fit_exponential_between_looks([(3.0, None), (1.0, None)])

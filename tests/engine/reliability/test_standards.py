@@ -75,3 +75,11 @@ def test_impossible_numbers_are_refused_in_words():
         s.inspections_in_warning_time(1.0, 0.1)
     with pytest.raises(NotAPositiveNumber, match="warning time"):
         s.inspection_interval(0, 0.9, 0.1)
+
+
+@pytest.mark.parametrize(("common", "printed"), [(0.02, 5.0e-5), (0.10, 2.2e-4), (0.20, 4.4e-4)])
+def test_two_channels_give_the_printed_rows(common, printed):
+    # IEC 61508-6:2010 table B.3, 1oo2, one year, lambda_D 0.5e-6, DC 0: from memory, two digits.
+    got = s.pfd_two_channels(5e-7, 8760, 0.0, 8, 8, common, common / 2)
+
+    assert got == pytest.approx(printed, rel=0.03)

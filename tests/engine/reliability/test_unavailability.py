@@ -110,3 +110,24 @@ def test_impossible_numbers_are_refused_in_words():
         u.exposure_for_unavailability(1.0)
     with pytest.raises(NotAShare, match="coverage"):
         u.mean_unavailability_with_partial_tests(0.2, 1.1, 0.25, 1)
+
+
+def test_two_wet_seasons_agree_with_integrating_over_both():
+    # Tested 1 May: June to September, then mid December to mid March.
+    seasons = [(1 * MONTH_A, 5 * MONTH_A), (7.5 * MONTH_A, 10.5 * MONTH_A)]
+    area = sum(quad(lambda s: 1 - math.exp(-0.2 * s), a, b)[0] for a, b in seasons)
+
+    got = u.mean_unavailability_over_seasons(0.2, seasons)
+
+    assert got == pytest.approx(area / (7 * MONTH_A), rel=1e-12)
+    # One season alone is the mean over it.
+    assert u.mean_unavailability_over_seasons(0.2, seasons[:1]) == pytest.approx(
+        u.mean_unavailability_between(0.2, *seasons[0]), rel=1e-14
+    )
+
+
+def test_no_season_is_refused_in_words():
+    with pytest.raises(NotAPositiveNumber, match="length of all seasons"):
+        u.mean_unavailability_over_seasons(0.2, [])
+    with pytest.raises(NotAPositiveNumber, match="length of the season"):
+        u.mean_unavailability_over_seasons(0.2, [(0.5, 0.5)])
