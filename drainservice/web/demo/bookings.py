@@ -1,9 +1,11 @@
 """Visits as they are booked: planned, offered, answered, moved, made, by the office's own acts."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from drainservice.accounts.models import Account, Person
+from drainservice.inspections.models.record import InspectionRecord
+from drainservice.register.models import System
 from drainservice.visits import actions as visits
 from drainservice.visits.models import Visit
 from drainservice.visits.queries import Window, visit_for
@@ -23,6 +25,8 @@ class Office:
     county: County
     days: Days
     diary: Diary
+    # Old inspections, written down together when the office began to book with this server.
+    told: list[tuple[System, InspectionRecord]] = field(default_factory=list)
 
     def plan(
         self,

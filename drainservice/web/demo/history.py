@@ -26,9 +26,8 @@ def look_again(office: Office, places: list[Place], wanted: date) -> None:
     windows = 1 if len(places) < 3 else 2
     to = office.window(home, wanted, step=-1, windows=windows)
     if (days.today - to.day).days > BOOKED_SINCE_DAYS:
-        left_at = days.at(to.day, 16)
         for place in places:
-            write_down(office, place, to.day, left_at)
+            write_down(office, place, to.day)
         return
     told_days = places[0].rng.randint(9, 24)
     visit = office.agreed(places, to, told_days=told_days)
@@ -70,8 +69,8 @@ def look_on_visit(
     return inspection
 
 
-def write_down(office: Office, place: Place, on: date, left_at: datetime) -> None:
-    """An inspection from before the server was there, written down in the office."""
+def write_down(office: Office, place: Place, on: date) -> None:
+    """An inspection from before the server was there, for the office to write down."""
     record = write_record(
         place,
         on,
@@ -82,9 +81,14 @@ def write_down(office: Office, place: Place, on: date, left_at: datetime) -> Non
         person_named=place.home.technician.person.name,
         origin="office",
     )
-    asker = as_account(office.county.dispatcher, left_at)
-    inspection = inspections.record_inspection(place.system, asker=asker, record=record)
-    _follow(place, inspection, record, SOUND, asker)
+    place.last_on = on
+    office.told.append((place.system, record))
+
+
+def write_down_all(office: Office) -> None:
+    """The dispatcher enters the firm's old records on the day the office begins to book here."""
+    at = office.days.at(office.days.ago(BOOKED_SINCE_DAYS), 17)
+    inspections.record_told(office.told, asker=as_account(office.county.dispatcher, at))
 
 
 def mend_later(office: Office, place: Place, found_on: date, found: Found = FREED) -> None:

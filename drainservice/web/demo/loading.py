@@ -20,7 +20,7 @@ from drainservice.web.demo.builds import Build, draw_build, put_in_ground
 from drainservice.web.demo.county import JURISDICTIONS, TOWNS, ZONE, found_firm
 from drainservice.web.demo.days import Days, Diary, as_household, machine
 from drainservice.web.demo.endings import count_dates, end_history, react_to_now
-from drainservice.web.demo.history import look_again
+from drainservice.web.demo.history import look_again, write_down_all
 from drainservice.web.demo.homes import Home, make_home, sell_house
 from drainservice.web.demo.names import Names
 from drainservice.web.demo.places import Place, draw_lid_code
@@ -69,6 +69,7 @@ def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
     for number, story in enumerate(_stories(systems)):
         rng = random.Random(f"{seed} {number} {story.name}")
         homes.append((story, _live(office, story, names, rng, number, mains)))
+    write_down_all(office)
     end_history(at=now)
     for story, places in homes:
         if story.ahead:
