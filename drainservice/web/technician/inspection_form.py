@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from drainservice.accounts import wall
+from drainservice.accounts.text import TextRefused, clean_line
 from drainservice.engine.units import UnitSystem, show
 from drainservice.inspections.models import WhyNot
 from drainservice.inspections.models.reading_kinds import KINDS
@@ -73,6 +74,7 @@ class InspectionForm:
         looks = tuple(self._look_record(look) for look in self.looks if look.is_touched)
         if not looks and not self.faults:
             self.faults.append("Say of at least one look what you saw.")
+        found = (*self._tapped_defects(), *self._written_defects())
         if self.faults or any(look.faults for look in self.looks):
             return None
         return InspectionRecord(
@@ -82,13 +84,21 @@ class InspectionForm:
             arrived_at=begun_at if on == self._day_of(begun_at) else None,
             work_lines=self._get("work"),
             note=self._get("note"),
-            defects_found=(*self._tapped_defects(), *self._written_defects()),
+            defects_found=found,
             corrects=uuid.UUID(self._get("corrects")) if self._get("corrects") else None,
             kinds_mended=tuple(k for k in FOUND_ON_SITE if self._get(f"mended.{k}")),
         )
 
     def _get(self, name: str) -> str:
         return str(self.values.get(name, "")).strip()
+
+    def _note(self, name: str) -> str:
+        """A line of the technician's own, as it can be stored."""
+        try:
+            return clean_line(self._get(name), most=1000, what="What you found")
+        except TextRefused as refused:
+            self.faults.append(str(refused))
+            return ""
 
     def _id(self) -> uuid.UUID:
         try:
@@ -127,8 +137,8 @@ class InspectionForm:
 
     def _read_look(self, page: LookPage, is_wanted: bool) -> Asked:
         key = page.key
-        look = Asked(page, is_wanted, self._get(f"{key}.what"), self._get(f"{key}.why_not"),
-                     self._get(f"{key}.note"))  # fmt: skip
+        what, why_not, note = (self._get(f"{key}.{name}") for name in ("what", "why_not", "note"))
+        look = Asked(page, is_wanted, what, why_not, note)
         for number in (*page.numbers, *page.more):
             self._read_number(look, number)
         for kind, _, _, _ in ASIDES.get(page.kind, ()):
@@ -183,8 +193,9 @@ class InspectionForm:
         choice = look.choice
         readings = dict(look.readings)
         if choice is not None:
-            readings = {**dict(choice.readings), **readings} if choice.word != "same" else {
-                **readings, **dict(choice.readings)}  # fmt: skip
+            # A typed number is a measurement and stands; "as last time" is a tap that was meant.
+            tapped = dict(choice.readings)
+            readings = readings | tapped if choice.word == "same" else tapped | readings
         outcome = choice.outcome if choice else look.word
         if outcome == "not_done":
             readings = {}
@@ -211,7 +222,7 @@ class InspectionForm:
         tapped = {defect.kind for defect in self._tapped_defects()}
         found = []
         for place in FINDINGS:
-            kind, note = self._get(f"found{place}.kind"), self._get(f"found{place}.note")[:1000]
+            kind, note = self._get(f"found{place}.kind"), self._note(f"found{place}.note")
             if not kind and note:
                 kind = "something_else"
             if kind in FOUND_ON_SITE and kind not in tapped:

@@ -76,8 +76,8 @@ def show_round(
 
 
 def _stops(asker: Asker, round_: list[Visit], facts: RoundFacts | None) -> list[dict[str, Any]]:
-    gates = dict(zip([v.pk for v in round_ if v.slot_starts_at], facts.visits, strict=False)) if (
-        facts) else {}  # fmt: skip
+    drawn = [visit.pk for visit in round_ if visit.slot_starts_at and visit.window_starts_at]
+    gates = dict(zip(drawn, facts.visits, strict=True)) if facts else {}
     return [
         {
             "number": number,

@@ -349,3 +349,17 @@ def test_an_inspection_of_another_system_cannot_be_corrected_here(phone, visit, 
 
     assert phone.get(f"{address(home[3])}?corrects={other.pk}").status_code == 404
     assert phone.get(f"{address(home[3])}?corrects=no-number").status_code == 404
+
+
+def test_a_finding_that_no_database_can_store_is_refused_in_words(phone, visit, home):
+    answer = phone.post(address(home[3]), sent(visit, found1__note="a\0b"))
+
+    assert answer.status_code == 422
+    assert "cannot be stored; type it anew" in answer.content.decode()
+    assert not Inspection.objects.exists()
+
+
+def test_the_page_stays_small(phone, visit, home):
+    content = phone.get(address(home[3])).content
+
+    assert len(content) < 40_000
