@@ -296,8 +296,7 @@ def test_the_firms_own_tests_replace_our_judgement_once_there_are_enough(home):
         told = record(pump_look(passed=number % 5 != 0, readings=()))
         actions.record_inspection(system, asker=makers.clock(), record=told)
 
-    assert actions.learn_from_fleet(asker=makers.clock()) == 1
-    actions.refresh_due(asker=makers.clock(), system_id=home[3].pk)
+    actions.find_due(asker=makers.clock())
 
     due = due_of(home[3], "pump")
     assert due.answer["stands_on"] == "your_tests"

@@ -15,7 +15,6 @@ from drainservice.inspections.actions.defects import (
 )
 from drainservice.inspections.actions.due import find_due, refresh_due
 from drainservice.inspections.actions.flags import flag_overdue
-from drainservice.inspections.actions.learning import learn_from_fleet
 from drainservice.inspections.actions.photos import AnotherSystemsPhoto, add_photo
 from drainservice.inspections.actions.record import (
     AnotherInspection,
@@ -39,7 +38,6 @@ __all__ = [
     "find_due",
     "flag_overdue",
     "give_self_check",
-    "learn_from_fleet",
     "mend_defect",
     "note_stop_gap",
     "recommend",

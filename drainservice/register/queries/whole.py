@@ -58,7 +58,7 @@ class Whole:
 def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
     """Many systems whole, in a fixed number of statements."""
     on_day = Q(until_on__isnull=True) | Q(until_on__gt=day)
-    valves = CheckValve.objects.standing().filter(on_day)
+    valves = CheckValve.objects.standing().filter(on_day).select_related("type")
     pumps = (
         Pump.objects.standing()
         .filter(on_day)
@@ -70,12 +70,19 @@ def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
     )
     sections = Section.objects.standing().prefetch_related("fittings").order_by("rank")
     loaded = systems.select_related(
-        "site__jurisdiction", "pit", "access_point", "line__main", "agreement"
+        "site__jurisdiction",
+        "pit__type",
+        "access_point__type",
+        "line__main",
+        "line__type",
+        "agreement",
     ).prefetch_related(
         Prefetch("pumps", queryset=pumps, to_attr="pumps_now"),
         Prefetch("line__sections", queryset=sections, to_attr="sections_now"),
         Prefetch(
-            "backups", queryset=Backup.objects.standing().filter(on_day), to_attr="backups_now"
+            "backups",
+            queryset=Backup.objects.standing().filter(on_day).select_related("type"),
+            to_attr="backups_now",
         ),
         Prefetch(
             "downspouts",
