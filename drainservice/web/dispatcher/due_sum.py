@@ -26,6 +26,7 @@ from drainservice.web.dispatcher.drawing import Drawing, both_ways
 from drainservice.web.words import CHOSEN_BY
 
 STEPS = 40
+FARTHEST_DAYS = 6 * 365
 
 
 @door(to="dispatcher")
@@ -48,20 +49,23 @@ def due_sum(request: Any, due_id: int) -> HttpResponse:
         "reasons": [tell(sentence, units) for sentence in answer.reason],
         "honesty": [tell(sentence, units) for sentence in answer.honesty],
         "longer": [tell(sentence, units) for sentence in lengthening_sentences(answer)],
-        "candidates": [(CHOSEN_BY[str(c.governed_by)], c.on, c.note) for c in answer.candidates],
+        "candidates": [
+            (CHOSEN_BY[str(c.governed_by)], c.on, _note(c.note)) for c in answer.candidates
+        ],
         "governed": CHOSEN_BY[str(answer.governed_by)],
         "inputs": list(_inputs(facts)),
-        "drawing": _chance(facts, due) if answer.posterior else None,
+        "drawing": _chance(facts, due, answer) if answer.posterior else None,
     }
     return render(request, "dispatcher/due_sum.html", context)
 
 
-def _chance(facts: SystemFacts, due: Due) -> Drawing | None:
+def _chance(facts: SystemFacts, due: Due, answer: DueDate) -> Drawing | None:
     """The mean share of time dead since the last proof: it meets the target at the interval."""
-    if facts.pump is None:
+    if facts.pump is None or answer.posterior is None:
         return None
     known = believe_pump(facts, facts.pump, due.reckoning.today)
-    last = max(due.due_on, known.base_on) + timedelta(days=180)
+    ends_on = known.base_on + timedelta(days=min(answer.posterior.interval_days, FARTHEST_DAYS))
+    last = max(due.due_on, ends_on) + timedelta(days=90)
     step_days = max((last - known.base_on).days // STEPS, 1)
     days = [known.base_on + timedelta(days=step_days * n) for n in range(1, STEPS + 1)]
     shares = [_share(known, day) for day in days]
@@ -81,8 +85,8 @@ def _inputs(facts: SystemFacts) -> Iterator[str]:
     if facts.pump is not None:
         installed = facts.pump.installed_on.value
         age = f"in since {_day(installed)}" if installed else "of an age nobody knows"
-        name = str(facts.pump.pump_class).replace("_", " ")
-        yield f"The pump: {name}, {facts.pump.float_kind} float, {age}."
+        name = _word(facts.pump.pump_class, "class")
+        yield f"The pump: {name}, {_word(facts.pump.float_kind, 'float')}, {age}."
     passed = sum(test.passed for test in facts.tests)
     yield f"{len(facts.tests)} pump tests are on record, {passed} of them passed."
     yield f"{len(facts.looks)} looks are on record, of every kind and outcome."
@@ -99,6 +103,18 @@ def _defects(facts: SystemFacts) -> Iterator[str]:
     for finding in defects_of(facts.as_built[-1].facts):
         if finding.is_defect:
             yield finding.kind
+
+
+def _word(word: str, what: str) -> str:
+    return f"{what} not known" if word == "unknown" else f"{what} {str(word).replace('_', ' ')}"
+
+
+def _note(note: str) -> str:
+    """The day a season starts, as a day; other notes as they stand."""
+    try:
+        return f"it starts {_day(date.fromisoformat(note))}"
+    except ValueError:
+        return note
 
 
 def _day(on: date) -> str:
