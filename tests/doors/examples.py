@@ -1,0 +1,189 @@
+"""An example of every address, and an honest body for each that takes one.
+
+`of("visit")` is filled from the house that is asked about; all else is taken as written.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from tests.doors.world import House
+
+
+@dataclass(frozen=True)
+class of:  # noqa: N801
+    """A thing of the house."""
+
+    what: str
+    kind: str = ""
+
+    def at(self, house: House) -> Any:
+        """Its number or word there."""
+        return house.part_of(self.kind) if self.what == "parts" else getattr(house, self.what)
+
+
+ONCE = "00000000000040008000000000000000"
+SIGNED: dict[str, Any] = {"signed": of("signed")}
+CODE: dict[str, Any] = {"code": of("code")}
+VISIT: dict[str, Any] = {"visit_id": of("visit")}
+SITE: dict[str, Any] = {"site_id": of("site")}
+REMINDER: dict[str, Any] = {"reminder_id": of("reminder")}
+# What one address takes in its path. A key "?" is the query.
+PATHS: dict[str, dict[str, Any]] = {
+    "sign-in": {},
+    "sign-out": {},
+    "let-in": {"token": of("let_in")},
+    "lid": CODE,
+    "livez": {},
+    "readyz": {},
+    "healthz": {},
+    "morning": {},
+    "due": {},
+    "due-sum": {"due_id": of("due")},
+    "systems": {},
+    "system": CODE,
+    "system-status": CODE,
+    "advise": CODE,
+    "part-add": CODE | {"part": "downspout"},
+    "part-change": CODE | {"part": "downspout", "pk": of("parts", "downspout")},
+    "pump-replace": CODE | {"pk": of("parts", "pump")},
+    "site-new": {},
+    "site": SITE,
+    "site-access": SITE,
+    "person-new": SITE,
+    "part-end": SITE | {"pk": of("part")},
+    "system-new": SITE,
+    "visit-new": {"?": {"system": of("code")}},
+    "visit": VISIT,
+    "undo": {"group": of("group")},
+    "answers": {},
+    "settle": {"visit_id": of("answered")},
+    "calls": {},
+    "down": {},
+    "stop-gap": {"pk": of("down")},
+    "reminders": {},
+    "hold-all": {},
+    "reminder": REMINDER,
+    "as-mail": REMINDER,
+    "as-calendar": REMINDER,
+    "keep-or-go": REMINDER,
+    "mailbox": {},
+    "bring-in": {},
+    "sheet": {"sheet_id": of("sheet")},
+    "take-home": {"sheet_id": of("sheet")},
+    "sheet-answer": {"question_id": of("question")},
+    "settings": {},
+    "setting-new": {"what": "type"},
+    "let-in-link": {"handle": of("handle")},
+    "today": {},
+    "technician-round": {"day": "2027-05-10", "handle": of("handle")},
+    "set-out": VISIT,
+    "at-pit": VISIT,
+    "not-reached": VISIT,
+    "pit": CODE,
+    "inspection": CODE,
+    "inspection-done": CODE | {"inspection_id": of("inspection")},
+    "photo": {"photo_id": of("photo")},
+    "new-link": {},
+    "yard": SIGNED,
+    "storm": SIGNED,
+    "answered": SIGNED | VISIT,
+    "calendar": SIGNED | VISIT,
+    "answer": SIGNED | {"visit_id": of("visit"), "word": "yes"},
+    "bucket-test": SIGNED | CODE,
+    "bucket-tested": SIGNED | CODE | {"said": "ran_and_stopped"},
+    "household-photo": SIGNED | {"photo_id": of("photo")},
+    "stop": {"token": of("stop")},
+}
+# What one address takes in its body.
+BODIES: dict[str, dict[str, Any]] = {
+    "sign-in": {"name": "dora", "password": "not the right one"},
+    "system-status": {"status": "out_of_use"},
+    "advise": {"what": "A second pump", "why": "One is not enough."},
+    "part-add": {"once": ONCE, "name": "B"},
+    "part-change": {"version": "1", "name": "A, at the garage"},
+    "pump-replace": {"once": ONCE, "from_on": "2027-05-10", "because": "It stood."},
+    "site-new": {
+        "once": ONCE,
+        "address": "118 Maple Ridge Rd",
+        "zone": "America/Los_Angeles",
+        "jurisdiction": "1",
+    },
+    "site-access": {"version": "1", "access_note": "The right gate now."},
+    "person-new": {
+        "once": ONCE,
+        "name": "Ada Fenn",
+        "language": "en",
+        "parts": ["lives"],
+        "starts_on": "2027-05-10",
+    },
+    "system-new": {"once": ONCE, "place": "behind the shed", "origin": "adopted"},
+    "visit-new": {
+        "once": ONCE,
+        "purpose": "Yearly look",
+        "minutes": "45",
+        "time": "2027-05-20_0800_1000_bo",
+        "act": "offer",
+    },
+    "visit": {"act": "answer", "word": "yes", "person": ""},
+    "stop-gap": {"stop_gap": "A hired pump"},
+    "hold-all": {"act": "hold", "why": "The server moves."},
+    "keep-or-go": {"act": "again"},
+    "sheet-answer": {"choice": "leave"},
+    "setting-new": {
+        "once": ONCE,
+        "part": "pump",
+        "name": "A small one",
+        "shortest_days": "30",
+        "longest_days": "366",
+    },
+    "not-reached": {"why": "lid_covered"},
+    "inspection": {
+        "do": "close",
+        "id": "3f0c2a52-1111-4000-8000-000000000000",
+        "begun_at": "2027-05-10T15:00:00+00:00",
+        "visit": of("visit"),
+        "lid.what": "sound",
+        "pump1.what": "ran",
+    },
+    "new-link": {"mail": "juno@example.com"},
+    "answer": {"sequence": "0"},
+    "bucket-test": {"answer": "ran_and_stopped"},
+}
+
+
+def routes() -> dict[str, dict[str, Any]]:
+    """Every name in the resolver, with what its door declares."""
+    found: dict[str, dict[str, Any]] = {}
+
+    def walk(patterns: list[Any]) -> None:
+        for pattern in patterns:
+            if isinstance(pattern, URLResolver):
+                walk(pattern.url_patterns)
+            elif isinstance(pattern, URLPattern):
+                found[pattern.name or str(pattern.pattern)] = _door_of(pattern.callback)
+
+    walk(get_resolver().url_patterns)
+    return found
+
+
+def _door_of(view: Any) -> dict[str, Any]:
+    while not hasattr(view, "door"):
+        view = view.__wrapped__
+    return view.door
+
+
+def has_thing(name: str) -> bool:
+    """Whether the address names a thing that can be foreign or missing."""
+    path = dict(PATHS[name])
+    path.update(path.pop("?", {}))
+    return any(isinstance(v, of) and v.what != "signed" for v in path.values())
+
+
+def fill(values: dict[str, Any], house: House, **more: Any) -> dict[str, Any]:
+    """The values as they stand at a house; `more` stands above it."""
+    return {
+        key: more.get(key, value.at(house) if isinstance(value, of) else value)
+        for key, value in values.items()
+    }
