@@ -14,6 +14,7 @@ from drainservice.exchange.placing_parts import count_agreeing, fill, find_clash
 from drainservice.exchange.placing_people import place_people, place_tenant
 from drainservice.exchange.plan import Plan, VisitTold
 from drainservice.exchange.report import Row
+from drainservice.exchange.said import say_value
 from drainservice.exchange.spans import read_span
 from drainservice.exchange.visits_told import unfit_readings, visit_facts
 from drainservice.exchange.wanted import HOUSEHOLD, Wanted, translate
@@ -42,6 +43,7 @@ class Setting:
     jurisdictions: dict[str, Jurisdiction]
     jurisdiction: Jurisdiction
     firm_name: str = ""
+    units: str = "trade"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +89,9 @@ def place_row(
         system = _make_system(site, facts, plan, setting)
         placing.made["new"].append("system")
     placing.system = system
-    _fill_system(system, site, wanted, household, plan, told, placing)
+    _fill_system(system, site, wanted, household, plan, setting, told, placing)
     _add_bare(site, facts, plan, setting, placing)
-    _place_visit(system, facts, wanted, plan, placing)
+    _place_visit(system, facts, wanted, plan, setting, placing)
     return placing
 
 
@@ -270,13 +272,14 @@ def _fill_system(
     wanted: Wanted,
     household: Household | None,
     plan: Plan,
+    setting: Setting,
     told: Told,
     placing: Placing,
 ) -> None:
     if wanted.place and plan.value(system.system, "place").endswith(NO_PLACE):
         plan.put(system.system, place=wanted.place)
         placing.added.append("system.place")
-    filled = fill(system, site, wanted, plan, told.overrule)
+    filled = fill(system, site, wanted, plan, told.overrule, setting.units)
     placing.added.extend(filled.added)
     placing.refused.extend((u.fact, u.reason, u.why) for u in wanted.unfit)
     for each, stands in filled.clashes:
@@ -344,7 +347,12 @@ def _add_bare(
 
 
 def _place_visit(
-    system: SystemEntry, facts: dict[str, Any], wanted: Wanted, plan: Plan, placing: Placing
+    system: SystemEntry,
+    facts: dict[str, Any],
+    wanted: Wanted,
+    plan: Plan,
+    setting: Setting,
+    placing: Placing,
 ) -> None:
     if "inspection.on" not in facts:
         return
@@ -355,7 +363,7 @@ def _place_visit(
     known = system.visits.get(read_span(facts["inspection.on"]))
     note = wanted.remark if wanted.is_visit else ""
     if known is not None:
-        told, note = _only_new(told, note, known, placing)
+        told, note = _only_new(told, note, known, setting, placing)
         if not note and not set(told) - _NOT_A_VISIT - {"inspection.on"}:
             return
     system.visits.setdefault(read_span(facts["inspection.on"]), {}).update(told | {"notes": note})
@@ -365,7 +373,7 @@ def _place_visit(
 
 
 def _only_new(
-    told: dict[str, Any], note: str, known: dict[str, Any], placing: Placing
+    told: dict[str, Any], note: str, known: dict[str, Any], setting: Setting, placing: Placing
 ) -> tuple[dict[str, Any], str]:
     """What was not told of that visit yet; what contradicts it is asked."""
     new = {}
@@ -373,6 +381,7 @@ def _only_new(
         if fact in _NOT_A_VISIT or fact == "inspection.on" or fact not in known:
             new[fact] = value
         elif not agrees(value, known[fact]):
-            why = f"the record of that day says {known[fact]}; is the sheet right?"
+            stands = say_value(fact, known[fact], setting.units)
+            why = f"the record of that day says {stands}; is the sheet right?"
             placing.asked.append((fact, "duplicate_conflict", why))
     return new, "" if note and note in known.get("notes", "") else note

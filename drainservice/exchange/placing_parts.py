@@ -7,7 +7,8 @@ from drainservice.accounts.codes import seal, unseal
 from drainservice.exchange.keys import agrees
 from drainservice.exchange.on_record import SiteEntry, SystemEntry
 from drainservice.exchange.plan import Plan
-from drainservice.exchange.spans import covers
+from drainservice.exchange.said import say_value
+from drainservice.exchange.spans import covers, write_span
 from drainservice.exchange.wanted import Field, Wanted
 from drainservice.register.models import (
     AccessPoint,
@@ -58,7 +59,12 @@ def count_agreeing(entry: SystemEntry, wanted: Wanted, plan: Plan) -> int:
 
 
 def fill(
-    entry: SystemEntry, site: SiteEntry, wanted: Wanted, plan: Plan, overrule: frozenset[str]
+    entry: SystemEntry,
+    site: SiteEntry,
+    wanted: Wanted,
+    plan: Plan,
+    overrule: frozenset[str],
+    units: str,
 ) -> Filled:
     """Put every field in its row; rows that are missing are made."""
     filled = Filled()
@@ -67,9 +73,9 @@ def fill(
             if entry.is_new:
                 entry.system.origin = each.value
             continue
-        _fill_one(entry, site, each, plan, filled, overrule)
+        _fill_one(entry, site, each, plan, filled, overrule, units)
     if wanted.curve:
-        _add_curve(entry, wanted.curve, plan, filled)
+        _add_curve(entry, wanted.curve, plan, filled, units)
     _add_pumps(entry, wanted, plan)
     entry.is_bare = False
     return filled
@@ -82,6 +88,7 @@ def _fill_one(
     plan: Plan,
     filled: Filled,
     overrule: frozenset[str],
+    units: str,
 ) -> None:
     row = _row(entry, site, each.table) or make_part(entry, each.table, plan)
     if row is None:
@@ -93,7 +100,7 @@ def _fill_one(
         plan.put(row, access_note=f"{plan.value(row, 'access_note')}\n{each.value}"[:5000])
         filled.added.append(each.fact)
     elif not _says_same(row, each, plan):
-        filled.clashes.append((each, _in_words(row, each, plan)))
+        filled.clashes.append((each, _in_words(row, each, plan, units)))
     elif each.span and _is_more_precise(row, each, plan):
         _put(row, each, plan)
         filled.added.append(each.fact)
@@ -170,25 +177,27 @@ def _put(row: Any, each: Field, plan: Plan) -> None:
         plan.put(row, **{f"{each.name}_how": "told"})
 
 
-def _in_words(row: Any, each: Field, plan: Plan) -> str:
+def _in_words(row: Any, each: Field, plan: Plan, units: str) -> str:
     """What stands, and how it is known; a code is never shown."""
     if each.name == "codes":
         return "another code"
     stands = _stands(row, each, plan)
-    words = f"{stands:g}" if isinstance(stands, float) else str(stands)
-    if isinstance(stands, bool):
-        words = "yes" if stands else "no"
+    words = say_value(each.fact, stands, units)
+    if each.span:
+        words = write_span(stands, _span(row, each, plan))
     how = str(getattr(row, f"{each.name}_how", "")) if each.is_as_built else ""
     return f"{words} ({how})" if how else words
 
 
-def _add_curve(entry: SystemEntry, point: tuple[float, float], plan: Plan, filled: Filled) -> None:
+def _add_curve(
+    entry: SystemEntry, point: tuple[float, float], plan: Plan, filled: Filled, units: str
+) -> None:
     flow, head = point
     near = [h for q, h in entry.curve if agrees(flow, q)]
     if near:
         if not any(agrees(head, h) for h in near):
             each = Field("pump.head_m", "pump", "head_m", head)
-            filled.clashes.append((each, f"{near[0]:g} at that flow"))
+            filled.clashes.append((each, f"{say_value(each.fact, near[0], units)} at that flow"))
         return
     pump = entry.parts.get("pump") or make_part(entry, "pump", plan)
     plan.add(CurvePoint(pump=pump, flow_m3s=flow, head_m=head))

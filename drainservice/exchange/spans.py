@@ -17,6 +17,14 @@ def read_span(vague: str) -> tuple[date, str]:
     return first_day(vague), "season" if parts[1] in SEASON_MONTH else "month"
 
 
+def write_span(first: date, span: str) -> str:
+    """The date again, no more precise than it is known."""
+    if span == "season":
+        season = next(name for name, month in SEASON_MONTH.items() if month == first.month)
+        return f"{first:%Y}-{season}"
+    return f"{first:%Y-%m-%d}"[: {"year": 4, "month": 7}.get(span, 10)]
+
+
 def last_day(first: date, span: str) -> date:
     """The last day of what the date covers."""
     if span not in _MONTHS:

@@ -248,7 +248,7 @@ def test_a_contradiction_is_asked_and_never_overwrites(office):
     (question,) = queries.open_questions(sheet)
     assert question.reason == "duplicate_conflict"
     assert '"5 ft"' in question.sentence
-    assert "1.2192 (told)" in question.sentence
+    assert "4 ft (told)" in question.sentence
 
 
 def test_a_measured_value_stands_against_a_sheet(office):

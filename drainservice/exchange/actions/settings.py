@@ -33,4 +33,5 @@ def setting_for(today: date, *, asker: Asker, dry: bool) -> Setting:
         jurisdictions=known,
         jurisdiction=fallback,
         firm_name=firm.name if firm else "",
+        units=firm.units if firm else "trade",
     )

@@ -1,6 +1,5 @@
 """Bring in: a sheet is read dry first, row by row; then its good rows come in, the rest later."""
 
-from collections.abc import Iterator
 from typing import Any
 
 from django import forms
@@ -8,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
@@ -16,10 +16,11 @@ from drainservice.exchange.grid import SheetRefused
 from drainservice.exchange.models import Sheet
 from drainservice.exchange.queries.sheets import may_be_typed
 from drainservice.web.dispatcher.done import done, go_to
+from drainservice.web.dispatcher.sheet_words import tell
 
 MOST_SHOWN = 100
+AT_ONCE = 20  # questions on one page
 MOST_BYTES = 10 * 1024 * 1024
-OUTCOMES = ("taken", "question", "refused", "duplicate")
 
 
 class SheetForm(forms.Form):
@@ -44,7 +45,7 @@ class SheetForm(forms.Form):
 @door(to="dispatcher", methods="GET POST", body="sheet")
 def bring_in(request: Any) -> HttpResponse:
     """Choose a file; it is read dry."""
-    form = SheetForm(request.POST or None, request.FILES or None)
+    form = SheetForm(request.POST, request.FILES) if request.method == "POST" else SheetForm()
     if request.method == "POST" and form.is_valid():
         told = form.cleaned_data["sheet"]
         try:
@@ -102,29 +103,15 @@ def take_home(request: Any, sheet_id: int) -> HttpResponse:
 
 
 def _context(sheet: Sheet) -> dict[str, Any]:
-    report = queries.report_of(sheet)
-    rows = report["rows"]
+    report, firm = queries.report_of(sheet), accounts.firm()
     questions = [] if sheet.is_dry else queries.open_questions(sheet)
-    told = list(_told(rows))
     return {
         "here": "bring-in",
         "sheet": sheet,
-        "counts": {name: report["counts"].get(name, 0) for name in OUTCOMES},
-        "good": report["counts"].get("good", 0),
+        "told": tell(report["rows"], firm.units if firm else "trade"),
+        "most": MOST_SHOWN,
         "notes": report["sheets"],
         "columns": report["columns"],
-        "told": told[:MOST_SHOWN],
-        "untold": max(len(told) - MOST_SHOWN, 0),
-        "questions": [(q, queries.choices_of(q), may_be_typed(q)) for q in questions[:MOST_SHOWN]],
+        "questions": [(q, queries.choices_of(q), may_be_typed(q)) for q in questions[:AT_ONCE]],
         "open_count": len(questions),
-        "made": [row for row in rows if row.get("made", {}).get("system")][:MOST_SHOWN],
     }
-
-
-def _told(rows: list[dict[str, Any]]) -> Iterator[tuple[int, str, bool]]:
-    """Each refusal and question as its sentence, in the order of the rows."""
-    for row in rows:
-        for problem in row["refused"]:
-            yield row["number"], problem["sentence"], True
-        for problem in row["questions"]:
-            yield row["number"], problem["sentence"], False
