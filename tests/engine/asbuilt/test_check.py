@@ -162,3 +162,44 @@ def test_a_value_must_fit_how_it_is_known():
         Known(True, How.UNKNOWN)
     with pytest.raises(ValueDoesNotFitHow, match="say how it is known"):
         Known(None, How.TOLD)
+
+
+def test_without_a_valve_nothing_else_is_said_of_it():
+    bad_valve = {
+        "valve_is_present": False,
+        "valve_leaks": True,
+        "valve_attitude": f.ValveAttitude.ON_SIDE,
+        "valve_arrow_with_flow": False,
+        "valve_place": f.ValvePlace.BURIED,
+        "weep_hole_is_present": False,
+    }
+    for attitude in (f.ValveAttitude.ON_SIDE, f.ValveAttitude.UPSIDE_DOWN):
+        found = defects_of(built(**(bad_valve | {"valve_attitude": attitude})))
+        assert [finding.kind for finding in found] == [D.NO_CHECK_VALVE]
+
+
+def test_a_pit_without_a_pump_has_only_its_pit_and_lid_judged():
+    bare = replace(SOUND, has_pump=told(False))
+    wrong = {name: told(value) for values, _ in WRONG for name, value in values.items()}
+
+    found = {finding.kind for finding in defects_of(replace(bare, **wrong, has_pump=told(False)))}
+
+    assert found == {
+        D.INSERT_NOT_SUPPORTED,
+        D.FINE_STONE,
+        D.WRONG_FABRIC,
+        D.LID_BURIED,
+        D.LID_NOT_CHILD_SAFE,
+        D.NEAR_TREES,
+        D.NO_LEAF_TRAP,
+    }
+    no_lid = replace(bare, cover=told(f.Cover.NO_LID))
+    assert [finding.kind for finding in defects_of(no_lid)] == [D.NO_ACCESS_LID]
+
+
+def test_a_bucket_is_enough_up_to_four_of_them():
+    # Four pails of 5 US gallons: 20 x 3.785411784 L = 75.7 L.
+    assert defects_of(built(water_to_start_m3=0.0757)) == []
+    assert [x.kind for x in defects_of(built(water_to_start_m3=0.0758))] == [
+        D.BUCKET_SELDOM_STARTS_PUMP
+    ]

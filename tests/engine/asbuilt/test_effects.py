@@ -3,9 +3,11 @@
 import pytest
 
 from drainservice.engine.asbuilt import facts as f
-from drainservice.engine.asbuilt.check import defects_of
+from drainservice.engine.asbuilt.check import RULES, defects_of
 from drainservice.engine.asbuilt.effects import combined_effects
 from drainservice.engine.asbuilt.facts import AsBuilt
+from drainservice.engine.asbuilt.finding import NO_EFFECTS, Effects
+from drainservice.engine.asbuilt.finding import DefectKind as D
 from drainservice.engine.asbuilt.known import told
 from drainservice.engine.failure_mode import FailureMode as M
 from drainservice.engine.reliability.rates import rates_with
@@ -81,3 +83,31 @@ def test_no_findings_change_nothing():
 
     assert got.rate_factors == ()
     assert (got.drain_slope_per_a, got.sediment_factor, got.soak_factor) == (0, 1, 1)
+
+
+# The table of defects as it was judged (no source): factors on rates, then what else it changes.
+JUDGED = {
+    D.NO_CHECK_VALVE: Effects(((M.PUMP, 1.5), (M.FLOAT, 1.5)), starts_factor=2.0),
+    D.VALVE_LEAKS: Effects(((M.PUMP, 1.3), (M.FLOAT, 1.3)), starts_factor=1.5),
+    D.VALVE_ON_SIDE: Effects(((M.VALVE, 3.0),), leak_back_factor=3.0),
+    D.VALVE_UPSIDE_DOWN: Effects(((M.VALVE, 4.0),), leak_back_factor=3.0),
+    D.VALVE_AGAINST_FLOW: Effects(((M.VALVE, 4.0),)),
+    D.VALVE_BURIED: Effects(((M.VALVE, 1.5),), ((M.VALVE, 0.3),)),
+    D.NO_WEEP_HOLE: Effects(((M.AIR_LOCK, 10.0),)),
+    D.PUMP_ON_LOOSE_STONE: Effects(((M.PUMP, 1.7), (M.FLOAT, 1.3)), sediment_factor=1.5),
+    D.RUNS_WITHOUT_RAIN: Effects(((M.PUMP, 1.5), (M.FLOAT, 1.5)), starts_factor=3.0),
+    D.TEE_JOINT: Effects(((M.DISCHARGE, 1.3),)),
+    D.INSERT_NOT_SUPPORTED: Effects(((M.FLOAT, 1.3),)),
+    D.FINE_STONE: Effects(drain_slope_per_a=0.05),
+    D.WRONG_FABRIC: Effects(drain_slope_per_a=0.10, soak_factor=0.7),
+    D.NEAR_TREES: Effects(((M.DISCHARGE, 2.0),), drain_slope_per_a=0.03),
+    D.NO_LEAF_TRAP: Effects(drain_slope_per_a=0.03),
+    D.NO_ACCESS_LID: Effects(
+        proof_coverage=((M.FLOAT, 0.0), (M.PUMP, 0.0), (M.VALVE, 0.0), (M.AIR_LOCK, 0.0))
+    ),
+}
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.kind)
+def test_each_rule_has_the_effects_it_was_judged_to_have(rule):
+    assert rule.effects == JUDGED.get(rule.kind, NO_EFFECTS)

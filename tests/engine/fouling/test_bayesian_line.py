@@ -1,6 +1,7 @@
 """A line through any number of readings. Judges: numpy's linear algebra, a grid, made lines."""
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -128,3 +129,38 @@ def test_refuses_muddled_readings(years, values, sds, words):
 def test_refuses_an_impossible_prior(numbers):
     with pytest.raises(PriorIsImpossible):
         LinePrior(*numbers)
+
+
+def test_a_line_that_may_fall_is_above_the_limit_only_for_a_while():
+    # Mean 1 + 0.1 t, sd sqrt(0.04 + 0.04 t^2). Its lower edge 1 + 0.1 t - 0.6 sd rises first and
+    # sinks in the end, since 0.6 x 0.2 is more than 0.1.
+    line = Line(1.0, 0.1, 0.2, 0.2, 0.0)
+    chance = NormalDist().cdf(0.6)
+
+    def edge(years):
+        return 1.0 + 0.1 * years - 0.6 * math.sqrt(0.04 + 0.04 * years**2)
+
+    # Its top by a fine table.
+    top = max((edge(t / 10_000), t / 10_000) for t in range(0, 50_000))
+    limit = top[0] - 1e-4
+
+    crossing = find_crossing(line, limit, chance)
+
+    assert 0 < crossing < top[1]
+    assert edge(crossing) == pytest.approx(limit, abs=1e-9)
+    assert find_crossing(line, top[0] + 1e-4, chance) == math.inf
+
+
+def test_a_line_hardly_above_its_limit_has_crossed():
+    line = Line(1.05, 0.1, 1e-6, 1e-6, 0.0)
+
+    assert find_crossing(line, 1.0, 0.5) == 0.0
+    # From a later time on, that time.
+    assert find_crossing(line, 1.0, 0.5, from_years=2.0) == 2.0
+
+
+def test_a_crossing_within_a_million_years_is_still_named():
+    slow = Line(0.0, 1e-6, 1e-9, 1e-12, 0.0)
+
+    assert find_crossing(slow, 0.5, 0.5) == pytest.approx(500_000, rel=1e-6)
+    assert find_crossing(slow, 1.2, 0.5) == math.inf

@@ -1,6 +1,6 @@
 """The back-flow test. Limits: judgement, no source; sums worked by hand."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 import pytest
 
@@ -88,3 +88,51 @@ def test_refuses_a_ruler_without_error():
 def test_refuses_a_falling_level():
     with pytest.raises(ImpossibleAmount, match="rise of the level"):
         rise(-0.5)
+
+
+# A pit of 1 m2 and a line of 100 L: a rise of 100 mm is the whole line.
+WHOLE = BackFlowTest(1.0, 0.0, 0.0001, 0.100)
+
+
+@pytest.mark.parametrize(
+    ("rise_m", "verdict"),
+    [
+        # The limits belong to the milder side: 0.05, 0.5 and 1.25 of the line.
+        (0.00499, ValveVerdict.TIGHT),
+        (0.00501, ValveVerdict.WEEPS),
+        (0.0499, ValveVerdict.WEEPS),
+        (0.0501, ValveVerdict.STUCK_OPEN),
+        (0.1249, ValveVerdict.STUCK_OPEN),
+        (0.1251, ValveVerdict.MORE_THAN_LINE),
+    ],
+)
+def test_parts_the_verdicts_at_their_limits(rise_m, verdict):
+    assert judge_back_flow(replace(WHOLE, rise_m=rise_m)).verdict is verdict
+
+
+def test_a_share_of_just_a_limit_is_the_milder():
+    # Powers of two divide without a rest: 1/2 of the line.
+    half = BackFlowTest(1.0, 0.0625, 0.001, 0.125)
+
+    assert judge_back_flow(half).verdict is ValveVerdict.WEEPS
+
+
+def test_is_readable_from_three_times_the_error_on():
+    line = BackFlowTest(1.0, 0.0, 0.03125, 0.09375)
+
+    assert judge_back_flow(line).verdict is ValveVerdict.TIGHT
+    coarser = replace(line, level_error_m=0.0315)
+    assert judge_back_flow(coarser).verdict is ValveVerdict.CANNOT_TELL
+
+
+def test_names_what_lies_one_error_lower_too():
+    # 0.06 +- 0.02 of the line: it could be tight as well.
+    found = judge_back_flow(BackFlowTest(1.0, 0.006, 0.002, 0.100))
+
+    assert found.verdict is ValveVerdict.WEEPS
+    assert found.could_also_be == (ValveVerdict.TIGHT,)
+
+
+def test_a_leak_without_inflow_is_area_times_rise_over_time():
+    # 1 m2 by 30 mm in 60 s: half a litre a second.
+    assert leak_back_flow(1.0, 0.030, 60.0) == pytest.approx(0.0005)

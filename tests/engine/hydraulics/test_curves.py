@@ -175,3 +175,22 @@ def test_refuses_one_point_by_least_squares():
 
 def test_single_point_takes_the_lone_point():
     assert fit_single_point(PumpPoint(0.002, 6.0)).head_at(0.002) == pytest.approx(6.0)
+
+
+def test_parallel_pumps_are_known_as_far_as_all_of_them():
+    one = PumpCurve(10.0, 1e6, 2.0, 0.003, "three points")
+
+    assert one.in_parallel(2).largest_flow_m3s == pytest.approx(0.006)
+
+
+def test_two_points_are_enough_for_least_squares():
+    # h = 10 - c Q^2 through (0, 10) and (2, 2): c = 2.
+    curve = fit_least_squares([PumpPoint(0.0, 10.0), PumpPoint(2.0, 2.0)])
+
+    assert (curve.shutoff_head_m, curve.coefficient) == pytest.approx((10.0, 2.0))
+
+
+def test_a_fit_reaches_to_the_last_of_its_points():
+    points = [PumpPoint(q, 10.0 - q) for q in (0.0, 1.0, 2.0, 3.0, 5.0)]
+
+    assert fit_least_squares(points).largest_flow_m3s == 5.0

@@ -151,3 +151,29 @@ def test_says_when_the_level_did_not_fall():
 def test_refuses_an_impossible_test(wrong):
     with pytest.raises(ImpossibleAmount, match="must be above zero"):
         measure_flow(replace(TEST, **wrong))
+
+
+def test_a_level_that_stands_did_not_fall():
+    still = [LevelReading(0.0, 0.5), LevelReading(20.0, 0.5)]
+
+    with pytest.raises(LevelDidNotFall, match="Look at the outlet"):
+        drop_between(still, 0.003)
+
+
+def test_the_clock_may_run_before_the_test():
+    late = [LevelReading(100.0, 0.60), LevelReading(122.0, 0.38)]
+
+    drop, time = drop_between(late, 0.003)
+
+    assert (drop.value, time.value) == pytest.approx((0.22, 22.0))
+
+
+def test_a_drop_of_nothing_is_asked_for_again():
+    with pytest.raises(ImpossibleAmount, match="drop of the level"):
+        measure_flow(replace(TEST, drop_m=Measured(0.0, 0.006)))
+
+
+def test_a_refill_that_was_not_read_brings_no_inflow():
+    refill = RefillReading(Measured(60.0, 1.0))
+
+    assert measure_flow(replace(TEST, refills=(refill,))).inflow.value == 0

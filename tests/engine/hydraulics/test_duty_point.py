@@ -246,3 +246,28 @@ def test_moves_with_level_age_and_riser_as_computed_before():
     assert flow(static_ft=11.0) / flow() - 1 == pytest.approx(-0.04, abs=0.01)
     assert flow(c=130.0) / flow() - 1 == pytest.approx(-0.025, abs=0.01)
     assert flow(riser_in=1.38) / flow() - 1 == pytest.approx(-0.076, abs=0.02)
+
+
+def test_a_lift_of_just_the_shutoff_head_is_out_of_reach():
+    curve = fit_power_curve(trade_points(STRONG))
+
+    with pytest.raises(PumpCannotReachTheLift, match=r"lifts 7\.62 m at most"):
+        find_duty_point([curve], curve.shutoff_head_m, [])
+
+
+def test_a_line_that_loses_nothing_gives_the_flow_at_the_lift():
+    curve = fit_power_curve(trade_points(STRONG))
+
+    assert find_duty_point([curve], 5.0, []).flow_m3s == pytest.approx(curve.flow_at(5.0))
+
+
+def test_a_riser_that_hangs_below_the_water_does_not_weep():
+    # Outlet 2 m below the water: the head behind the hole is below nothing.
+    curve = fit_power_curve(trade_points(STRONG))
+    line = [Section(1.0, 3.068 * INCH_M)]
+
+    point = find_duty_point([curve], -2.0, line, weep_hole_m=0.1875 * INCH_M)
+
+    assert point.head_m < 0
+    assert point.weep_flow_m3s == 0
+    assert point.flow_m3s == pytest.approx(sum(point.pump_flows_m3s))

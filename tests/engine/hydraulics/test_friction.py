@@ -5,6 +5,8 @@ import pytest
 
 from drainservice.engine.hydraulics.amounts import ImpossibleAmount
 from drainservice.engine.hydraulics.friction import (
+    C_AGED_LINE,
+    C_NEW_PVC,
     DarcyColebrook,
     HazenWilliams,
     HazenWilliamsForm,
@@ -143,3 +145,29 @@ def test_refuses_an_impossible_pipe(flow_m3s, length_m, bore_m, c):
 def test_refuses_ice():
     with pytest.raises(ImpossibleAmount, match="does not flow"):
         water_viscosity(-1.0)
+
+
+def test_turns_from_laminar_to_colebrook_at_two_thousand():
+    # 64/Re below; above, Colebrook's own equation holds (smooth pipe: 0.0495 at Re 2000).
+    assert friction_factor(1999.0, 0.0) == pytest.approx(64 / 1999.0)
+    assert friction_factor(2000.0, 0.0) == pytest.approx(0.0495, abs=0.0002)
+
+
+def test_the_three_forms_keep_their_own_constants():
+    # One metre of 50 mm pipe at 2 L/s and C 150, each sum by its own printed form.
+    flow, bore, c = 0.002, 0.050, 150.0
+    in_si = 10.67 * flow**1.852 / (c**1.852 * bore**4.8704)
+    in_feet = 4.727 * (flow / FOOT_M**3 / c) ** 1.852 / (bore / FOOT_M) ** 4.871
+    in_trade = 0.2083 / 100 * (100 / c * flow / GPM_M3S) ** 1.852 / (bore / INCH_M) ** 4.8655
+
+    losses = [
+        hazen_williams_loss(flow, 1.0, bore, HazenWilliams(c, form)) for form in HazenWilliamsForm
+    ]
+
+    assert losses == pytest.approx([in_feet, in_trade, in_si], rel=1e-12)
+    assert len(set(losses)) == 3
+
+
+def test_new_and_aged_pvc_have_their_handbook_smoothness():
+    # Handbook values, from memory.
+    assert (C_NEW_PVC, C_AGED_LINE, HazenWilliams().c) == (150.0, 140.0, 150.0)

@@ -31,8 +31,11 @@ from drainservice.engine.interval.facts import (
     Trend,
     TypeCap,
 )
+from drainservice.engine.interval.pump_belief import believe_pump
 from drainservice.engine.interval.settings import FirmSettings, SeasonRule, WindowsDoNotFit
 from drainservice.engine.interval.yearly import MonthDay, Span
+from drainservice.engine.reliability.flood_belief import mean_flood_chance
+from drainservice.engine.reliability.floods import monthly_stretches
 from drainservice.engine.reliability.prior import RatePrior
 from drainservice.engine.reliability.rates import FloatKind, PumpClass
 from tests.engine.interval.makers import (
@@ -608,3 +611,66 @@ def test_two_systems_alike_but_for_consequence_differ_by_their_target():
     )
 
     assert due_of(DueKind.PUMP, harsh).due_on < due_of(DueKind.PUMP, mild).due_on
+
+
+@pytest.mark.parametrize(
+    ("done_on", "due_on"),
+    [
+        (date(2026, 4, 16), date(2027, 4, 16)),  # 182 days before 15 October: it counts, cap next
+        (date(2026, 4, 15), date(2026, 10, 15)),  # 183 days: it does not
+    ],
+)
+def test_half_a_year_before_a_rules_day_is_182_days(done_on, due_on):
+    rule = JurisdictionRule(LookKind.LID, "Self-inspection list", by_day=MonthDay(10, 15))
+    system = make_system(rules=(rule,), looks=(look(LookKind.LID, done_on),), wet_seasons=())
+
+    assert due_of(DueKind.LID, system).due_on == due_on
+
+
+def test_a_look_done_as_the_season_begins_is_not_ahead_of_it():
+    due = pump_of(
+        today=date(2027, 6, 1), looks=seen_on(date(2027, 5, 29)), consequence=Consequence.YARD
+    )
+
+    # Three days before 1 June, inside the seven: the plain cap.
+    assert "cap" in keys_of(due)
+    assert due.due_on == date(2028, 5, 28)
+
+
+def test_floods_are_those_of_the_months_that_follow_the_last_proof():
+    november = tuple(float(month == 11) for month in range(1, 13))
+    system = make_system(storm_demand=Demand(6, november, 0.0), wet_seasons=())
+    due = due_of(DueKind.PUMP, system)
+    known = believe_pump(system, system.pump, TODAY)
+    years = (due.due_on - known.base_on).days / 365.25
+
+    # 10 November is month 10 and nine days of 30.4375 on.
+    stretches = monthly_stretches(6, november, 10 + 9 / 30.4375, years)
+    expected = mean_flood_chance(known.belief, stretches)
+
+    assert due.posterior.floods_per_a == pytest.approx(expected, rel=1e-9)
+    assert due.posterior.p50_per_a == known.belief.quantile(0.5)
+
+
+def test_where_nobody_counted_storms_no_flood_is_claimed():
+    due = pump_of()
+
+    assert (due.posterior.floods_per_a, due.posterior.outage_floor_per_a) == (0.0, 0.0)
+    assert "flood_chance" not in keys_of(due)
+
+
+def test_a_fix_that_gains_less_than_two_weeks_is_not_offered():
+    # A wye for a tee: 0.204 to 0.195 a year. At U = 0.10 that is 1.089 to 1.140 years, 18 days
+    # more; at U = 0.05, 0.516 to 0.540 years, 9 days.
+    tee = built(make_build(joint=f.Joint.TEE))
+    near = pump_of(as_built=tee)
+    inside = pump_of(as_built=tee, consequence=Consequence.LIVING_SPACE)
+
+    assert "tee_joint" in [gain.key for gain in near.would_lengthen]
+    assert "tee_joint" not in [gain.key for gain in inside.would_lengthen]
+
+
+def test_no_range_reaches_further_than_fifty_years():
+    settings = FirmSettings(dead_in_spring=told(0.004))
+
+    assert pump_of(settings=settings).posterior.interval_p90_days == 18_262

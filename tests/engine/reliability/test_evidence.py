@@ -154,3 +154,28 @@ def test_test_before_the_pump_was_known_good_is_refused_in_words():
         sights_of([proof(date(2023, 1, 1))], SOUND, START)
     with pytest.raises(BuildIsMissing, match="as-built facts"):
         Train(())
+
+
+def test_only_a_pass_seen_by_more_than_the_household_proves_a_pump_again():
+    failed = proof(date(2025, 1, 1), passed=False)
+    later = proof(date(2026, 1, 1))
+
+    # A bucket test between changes nothing: the pump is proven, and its clock starts, in 2026.
+    for between in (bucket(date(2025, 2, 1)), proof(date(2025, 2, 1), passed=False)):
+        tests = [failed, between, later, proof(date(2027, 1, 1))]
+        assert [s.passed for s in sights_of(tests, SOUND, START)] == [False, True]
+        assert exposures(tests)[-1] == 0.1949  # 365 days
+
+
+def test_every_doubted_answer_before_the_end_is_kept_in_order():
+    days = [date(2024, 4, 1), date(2024, 7, 1), date(2024, 10, 1), date(2025, 1, 1)]
+
+    (sight,) = sights_of([bucket(day) for day in days], SOUND, START, 0.9)
+
+    assert sight.passed
+    assert sight.sensitivity == 0.9
+    assert len(sight.doubted) == 3
+    assert list(sight.doubted) == sorted(sight.doubted)
+    # The last of the four is the sight itself: 366 days of 0.1455 a year.
+    assert sight.exposure == pytest.approx(0.1455 * 366 / 365.25, rel=1e-3)
+    assert sight.exposure > sight.doubted[-1]

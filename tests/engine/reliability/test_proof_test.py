@@ -24,6 +24,9 @@ from drainservice.engine.reliability.rates import (
     nominal_sum,
     rates_with,
 )
+from drainservice.engine.reliability.unavailability import (
+    mean_unavailability_with_partial_tests,
+)
 
 SIDEWAYS_NO_WEEP = ((M.VALVE, 3.0), (M.AIR_LOCK, 10.0))
 LOOSE_STONE = ((M.PUMP, 1.7), (M.FLOAT, 1.3))
@@ -123,3 +126,20 @@ def test_nominal_table_adds_up_as_said():
         0.98, abs=0.005
     )
     assert coverage_of(SightKind.FLOAT_LIFTED_DRY, rates) == pytest.approx(0.4)
+
+
+@pytest.mark.parametrize("interval_a", [0.5, 1.0, 2.5])
+def test_dead_share_with_partial_tests_is_that_of_each_rate_averaged(interval_a):
+    belief, quarterly = believe((), "ppf")
+    by_rate = [
+        mean_unavailability_with_partial_tests(rate, quarterly.coverage, 0.25, interval_a)
+        for rate in belief.rate
+    ]
+
+    got = mean_dead_share(belief, interval_a, quarterly)
+
+    assert got == pytest.approx(float(belief.weight @ np.array(by_rate)), rel=1e-9)
+
+
+def test_no_interval_is_longer_than_two_centuries():
+    assert LONGEST_A == 200.0

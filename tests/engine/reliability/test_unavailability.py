@@ -131,3 +131,15 @@ def test_no_season_is_refused_in_words():
         u.mean_unavailability_over_seasons(0.2, [])
     with pytest.raises(NotAPositiveNumber, match="length of the season"):
         u.mean_unavailability_over_seasons(0.2, [(0.5, 0.5)])
+
+
+@pytest.mark.parametrize("interval", [0.5, 2.0])
+def test_pairs_and_halves_count_the_length_of_the_interval(interval):
+    both = quad(lambda s: (1 - math.exp(-0.3 * s)) ** 2, 0, interval)[0] / interval
+
+    assert u.mean_unavailability_of_two(0.3, interval) == pytest.approx(both, rel=1e-12)
+    # A pair of small exposure by its series.
+    assert u.mean_unavailability_of_two(1e-4, interval) == pytest.approx(
+        (1e-4 * interval) ** 2 / 3, rel=1e-3
+    )
+    assert u.half_rule(0.3, interval) == pytest.approx(0.15 * interval)

@@ -13,7 +13,9 @@ from drainservice.engine.soakage.falling_head import (
     find_deepest_store_bottom_only,
     find_drain_time,
     find_drain_time_bottom_only,
+    find_fall_slope,
     find_level_after,
+    measure_fall,
 )
 from drainservice.engine.soakage.pit import Pit, PitCannotExist, box_pit
 from tests.engine.cases import case, convert
@@ -113,3 +115,23 @@ def test_refuses_a_store_without_voids():
 def test_says_so_where_any_depth_would_drain():
     with pytest.raises(RateIsImpossible, match="any depth"):
         find_deepest_store(1e12, 1.0, PIT)
+
+
+@pytest.mark.parametrize("pit", [PIT, Pit(2.0, 0.0, 0.4)])
+@pytest.mark.parametrize("depth_m", [0.0, 0.3, 1.4])
+def test_the_weight_of_a_level_is_the_slope_of_the_stretched_depth(pit, depth_m):
+    step = 1e-6
+    rise = measure_fall(depth_m + step, pit) - measure_fall(depth_m, pit)
+
+    assert find_fall_slope(depth_m, pit) == pytest.approx(rise / step, rel=1e-5)
+
+
+def test_soaks_between_two_levels_through_the_bottom():
+    # 0.4 x (1.0 - 0.25) m at 1e-5 m/s: 30,000 s.
+    assert find_drain_time_bottom_only(1.0, 1e-5, 0.4, 0.25) == pytest.approx(30_000)
+
+
+def test_a_shallow_level_falls_too_and_no_time_changes_nothing():
+    assert 0 < find_level_after(60.0, 0.05, RATE_MS, PIT) < 0.05
+    assert find_level_after(0.0, 0.05, RATE_MS, PIT) == pytest.approx(0.05)
+    assert find_deepest_store(0.0, RATE_MS, PIT) == 0

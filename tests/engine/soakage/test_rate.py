@@ -111,3 +111,15 @@ def test_refuses_a_reading_without_an_error():
 def test_refuses_a_level_that_cannot_be(level):
     with pytest.raises(LevelIsImpossible, match="No reading is not the same as dry"):
         find_rate_from_readings((0.0, 600.0), (1.0, level), PIT)
+
+
+def test_a_pit_dry_from_the_start_has_no_rate():
+    with pytest.raises(LevelDoesNotFall, match="did not fall"):
+        find_rate_from_readings((0.0, 600.0), (0.0, 0.0), PIT)
+
+
+def test_a_pit_dry_at_the_second_reading_uses_two():
+    found = find_rate_from_readings((0.0, 600.0, 1200.0), (0.4, 0.0, 0.0), PIT)
+
+    assert found.levels_used == 2
+    assert found.rate_ms == pytest.approx(find_rate_from_two_readings(0.4, 0.0, 600.0, PIT))
