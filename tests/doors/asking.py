@@ -57,10 +57,7 @@ def ask(
     body = fill(BODIES.get(name, {}), house) if data is None else data
     with transaction.atomic():
         with CaptureQueriesContext(connection) as asked:
-            if method == "POST":
-                given = client.post(url, body)
-            else:
-                given = client.generic(method, url)
+            given = client.post(url, body) if method == "POST" else client.generic(method, url)
         octets = b"".join(given) if given.streaming else given.content
         transaction.set_rollback(True)
     number = given.headers.get("X-Request-Id", "")

@@ -12,7 +12,7 @@ from tests.doors.world import House
 
 
 @dataclass(frozen=True)
-class of:  # noqa: N801
+class of:
     """A thing of the house."""
 
     what: str
