@@ -3,6 +3,7 @@
 import logging
 import time
 from collections.abc import Callable, Collection, Mapping
+from contextlib import nullcontext
 from datetime import datetime
 
 from django.db import transaction
@@ -34,6 +35,7 @@ def run_all(
     worker: str = "",
     long: bool = False,
     only: Collection[str] = (),
+    in_parts: Collection[str] = (),
     should_stop: Callable[[], bool] = lambda: False,
 ) -> int:
     """Run every job that is due, for at most `budget_s` seconds. Answers how many were run."""
@@ -45,6 +47,7 @@ def run_all(
         stop_at_s=time.monotonic() + budget_s,
         should_stop=should_stop,
         only=frozenset(only),
+        in_parts=frozenset(in_parts),
     )
     begun_at = turn.clock()
     sweep(at=begun_at)
@@ -79,7 +82,7 @@ def _run_facts(turn: Turn, *, long: bool) -> int:
 
 
 def _run_fact(turn: Turn, row: Job) -> None:
-    """One fact: its reaction and its settling are one transaction."""
+    """One fact: its reaction and its settling are one transaction, but for work in parts."""
     at = turn.clock()
     if not taking.begin(row, at=at):
         return
@@ -89,7 +92,8 @@ def _run_fact(turn: Turn, row: Job) -> None:
         settling.settle(row, at=at, state=State.STUCK, words=f"Nobody reacts to {row.kind}.")
         return
     try:
-        with transaction.atomic():
+        # Nothing of work in parts is rolled back; it is settled when all of it is done.
+        with nullcontext() if row.kind in turn.in_parts else transaction.atomic():
             reaction(asker=asking_clock(at, door=f"job:{row.kind}"), **row.details)
             fault("in_fact")
             if not settling.settle(row, at=turn.clock(), state=State.DONE):

@@ -15,7 +15,10 @@ Reaction = Callable[..., object]
 
 @dataclass(slots=True)
 class Turn:
-    """`stop_at_s` is on the monotonic clock. `only`: the kinds of fact to run; empty means all."""
+    """`stop_at_s` is on the monotonic clock. `only`: the kinds of fact to run; empty means all.
+
+    `in_parts`: kinds whose reaction commits piece by piece and may be repeated from the start.
+    """
 
     facts: Mapping[str, Reaction]
     messages: Mapping[str, MessageKind]
@@ -24,6 +27,7 @@ class Turn:
     clock: Callable[[], datetime] = clock
     should_stop: Callable[[], bool] = field(default=lambda: False)
     only: frozenset[str] = frozenset()
+    in_parts: frozenset[str] = frozenset()
     ran: int = 0
 
     @property

@@ -5,8 +5,8 @@ import uuid
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.bounds import LINE, no_longer_than, one_of
 from drainservice.accounts.models import Channel, Kept, Person
+from drainservice.bounds import LINE, no_longer_than, one_of
 from drainservice.visits.models import Visit
 
 

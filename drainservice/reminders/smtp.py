@@ -9,9 +9,11 @@ import ssl
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any
 from urllib.parse import parse_qs, unquote, urlsplit
 
 from django.conf import settings
+from django.core.checks import CheckMessage, Error
 
 from jobs.faults import fault
 from jobs.outcome import Ready, Sent
@@ -202,6 +204,16 @@ class Line:
 def relay_in_use(*, is_demo: bool) -> Relay | None:
     """The relay, or None where mail stays on the mailbox page."""
     return None if is_demo or not settings.MAIL_URL else read_mail_url(settings.MAIL_URL)
+
+
+def mail_settings_can_be_read(app_configs: object, **_: Any) -> list[CheckMessage]:
+    """A check before the start: an address that cannot be read would keep every mail back."""
+    try:
+        if settings.MAIL_URL:
+            read_mail_url(settings.MAIL_URL)
+    except MailAddressWrong as wrong:
+        return [Error(str(wrong), id="reminders.E001")]
+    return []
 
 
 def _be_patient(server: smtplib.SMTP, seconds: float) -> None:

@@ -281,3 +281,16 @@ def test_the_lease_outlives_the_longest_try():
     from drainservice.reminders import smtp
 
     assert taking.LEASE.total_seconds() > taking.LEASE.total_seconds() / 2 + smtp.DOT_S
+
+
+def test_work_in_parts_keeps_what_is_done_and_goes_on_from_there(fact):
+    """A night's counting commits by batches: what fails later leaves the earlier batches."""
+
+    def write_and_fail(**_):
+        makers.make_household()
+        raise ValueError
+
+    run(facts={"visit.moved": write_and_fail}, in_parts={"visit.moved"})
+
+    assert Household.objects.count() == 1
+    assert state_of(fact) == State.AGAIN

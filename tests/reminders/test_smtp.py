@@ -235,3 +235,14 @@ def test_no_relay_for_a_demonstration(settings):
     assert smtp.relay_in_use(is_demo=False).port == 2525
     settings.MAIL_URL = ""
     assert smtp.relay_in_use(is_demo=False) is None
+
+
+def test_a_wrong_address_is_told_before_the_start(settings):
+    settings.MAIL_URL = "mail.example.com"
+
+    (told,) = smtp.mail_settings_can_be_read(None)
+
+    assert told.id == "reminders.E001"
+    assert "write smtps://" in told.msg
+    settings.MAIL_URL = "smtps://u:p@mail.example.com"
+    assert smtp.mail_settings_can_be_read(None) == []

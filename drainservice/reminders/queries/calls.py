@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import F, QuerySet
+
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.models import ChannelKind, Person
@@ -35,12 +37,19 @@ def call_list(asker: Asker, *, most: int = 200) -> list[Call]:
         .select_related("site")
         .order_by("window_starts_at", "pk")
     )
-    found: dict[tuple[int, int], Call] = {}
-    for visit in ahead[:most]:
-        for person, why in [*_without_mail(visit), *_undelivered(visit), *_silent(visit)]:
-            call = Call(visit, person, why, numbers_of(person))
-            found.setdefault((visit.pk, person.pk), call)
-    return list(found.values())[:most]
+    visits = list(ahead[:most])
+    answered = _answered(visits)
+    reasons = _undelivered(visits) | _silent(visits, answered)
+    for visit in visits:
+        if visit.pk not in answered:
+            reasons |= _without_mail(visit)
+    found = [
+        Call(visit, person, why, numbers_of(person))
+        for visit in visits
+        for (visit_id, _), (person, why) in reasons.items()
+        if visit_id == visit.pk
+    ]
+    return found[:most]
 
 
 def numbers_of(person: Person) -> list[str]:
@@ -49,36 +58,49 @@ def numbers_of(person: Person) -> list[str]:
     return list(phones.values_list("address", flat=True))
 
 
-def _without_mail(visit: Visit) -> list[tuple[Person, str]]:
-    if visit.day is None or _is_answered(visit):
-        return []
+Reasons = dict[tuple[int, int], tuple[Person, str]]
+
+
+def _without_mail(visit: Visit) -> Reasons:
+    if visit.day is None:
+        return {}
+    why = "No mail reaches them; tell them by telephone."
     people = people_without_mail(visit.site, visit.day)
-    return [(person, "No mail reaches them; tell them by telephone.") for person in people]
+    return {(visit.pk, person.pk): (person, why) for person in people}
 
 
-def _undelivered(visit: Visit) -> list[tuple[Person, str]]:
-    """Whoever had to be told of the visit as it stands, and was not."""
-    rows = Reminder.objects.filter(
-        visit=visit,
-        sequence=visit.sequence,
-        use__in=MUST_BE_TOLD,
-        job__state__in=UNREACHED,
-    ).select_related("person", "job")
-    return [(row.person, row.job.last_error or "The mail did not arrive.") for row in rows]
+def _undelivered(visits: list[Visit]) -> Reasons:
+    """Whoever had to be told of a visit as it stands, and was not."""
+    rows = _present(visits).filter(use__in=MUST_BE_TOLD, job__state__in=UNREACHED)
+    return {
+        (row.visit_id or 0, row.person_id): (
+            row.person,
+            row.job.last_error or "The mail did not arrive.",
+        )
+        for row in rows
+    }
 
 
-def _silent(visit: Visit) -> list[tuple[Person, str]]:
+def _silent(visits: list[Visit], answered: set[int]) -> Reasons:
     """Asked twice and no answer: ring them."""
-    if _is_answered(visit) or visit.state != State.OFFERED:
-        return []
-    asked = Reminder.objects.filter(
-        visit=visit,
-        sequence=visit.sequence,
+    asked = _present(visits).filter(
         use=Use.ANSWER_WANTED,
+        visit__state=State.OFFERED,
         job__state__in=[JobState.SENT, JobState.UNSURE],
-    ).select_related("person")
-    return [(row.person, "Asked twice by mail, and no answer.") for row in asked]
+    )
+    return {
+        (row.visit_id or 0, row.person_id): (row.person, "Asked twice by mail, and no answer.")
+        for row in asked.exclude(visit_id__in=answered)
+    }
 
 
-def _is_answered(visit: Visit) -> bool:
-    return Answer.objects.filter(visit=visit, sequence=visit.sequence).exists()
+def _present(visits: list[Visit]) -> QuerySet[Reminder]:
+    """Messages about the visits as they stand now."""
+    return Reminder.objects.filter(visit__in=visits, sequence=F("visit__sequence")).select_related(
+        "person", "job"
+    )
+
+
+def _answered(visits: list[Visit]) -> set[int]:
+    answers = Answer.objects.filter(visit__in=visits, sequence=F("visit__sequence"))
+    return set(answers.values_list("visit_id", flat=True))
