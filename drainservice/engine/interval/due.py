@@ -84,7 +84,8 @@ class PosteriorSummary:
     sights of this pump were used; `target` the accepted mean share of time dead; `dead_share` the
     mean share over the governing interval; `dead_after_year` the chance of finding it dead after a
     year; `floods_per_a` the chance a year of dead, then a storm, with `outage_floor_per_a` beside
-    it (both 0 when demand is unknown); `interval_days` with its 10-90 % range.
+    it (both 0 when demand is unknown); `interval_days` with its 10-90 % range. A pump that is down
+    counts as dead in every share until it is proven.
     """
 
     mean_per_a: float

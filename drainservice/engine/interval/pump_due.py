@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
+from math import expm1
 
 from drainservice.engine.asbuilt.check import defects_of
 from drainservice.engine.asbuilt.finding import DefectKind
@@ -102,6 +103,7 @@ def _summary(
     years = max(1, (dated.due_on - known.base_on).days) / YEAR_DAYS
     short_a, long_a = interval_range_a(belief, known.target)
     floods, floor = _floods(facts, known, years)
+    is_dead = known.dead_since is not None
     return PosteriorSummary(
         mean_per_a=belief.mean(),
         p10_per_a=belief.quantile(0.1),
@@ -110,8 +112,8 @@ def _summary(
         nominal_per_a=belief.nominal_per_a,
         tests_counted=known.tests_counted,
         target=known.target,
-        dead_share=mean_dead_share(belief, years, known.household),
-        dead_after_year=belief.dead_after(1.0),
+        dead_share=1.0 if is_dead else mean_dead_share(belief, years, known.household),
+        dead_after_year=1.0 if is_dead else belief.dead_after(1.0),
         floods_per_a=floods,
         outage_floor_per_a=floor,
         interval_days=interval,
@@ -124,6 +126,9 @@ def _floods(facts: SystemFacts, known: PumpBelief, years: float) -> tuple[float,
     demand = facts.storm_demand
     if demand is None:
         return 0.0, 0.0
+    if known.dead_since is not None:
+        # Dead until proven: any harmful storm of the year finds it so.
+        return -expm1(-demand.storms_per_a), outage_floor(demand.storms_per_a, demand.outage_chance)
     month = known.base_on.month - 1 + (known.base_on.day - 1) / MONTH_DAYS
     stretches = monthly_stretches(demand.storms_per_a, demand.month_shares, month, years)
     floor = outage_floor(demand.storms_per_a, demand.outage_chance)

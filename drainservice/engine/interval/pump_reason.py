@@ -107,9 +107,8 @@ def _wear(pump: PumpFacts, known: PumpBelief, summary: PosteriorSummary) -> list
     said = []
     age_a = _age_a(pump, known.base_on)
     chance = known.belief.dead_after(summary.interval_days / YEAR_DAYS)
-    if age_a > OLD_AFTER_A and replacement_is_wise(
-        max(chance, summary.dead_after_year), summary.target
-    ):
+    chance = max(chance, known.belief.dead_after(1.0))
+    if age_a > OLD_AFTER_A and replacement_is_wise(chance, summary.target):
         said.append(Sentence("replace_pump", (("age_years", int(age_a)),)))
     if starts_are_too_many(pump.starts_counted, pump.starts_expected):
         counts = (("counted", pump.starts_counted), ("expected", round(pump.starts_expected)))

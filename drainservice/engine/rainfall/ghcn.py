@@ -29,10 +29,15 @@ MOST_NOTES = 20
 GZIP = b"\x1f\x8b"
 # The longest station record is some 20 MB; more is made to do harm.
 MOST_UNPACKED_BYTES = 64_000_000
+CUT_PACKAGE = "The packed file is cut off; only what came before the cut was read."
 
 
 class RainFileUnreadable(ValueError):
     """A file in which no daily rain of the wanted kind can be found."""
+
+
+class RainFileCut(RainFileUnreadable):
+    """A file that ends in the middle of a line: it did not arrive whole."""
 
 
 @dataclass(slots=True)
@@ -62,15 +67,23 @@ class _Gathered:
             self.values[day] = value
 
 
-def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = "") -> DailyRecord:
+def read_ghcn_daily(
+    content: str | bytes,
+    element: str = "PRCP",
+    station: str = "",
+    *,
+    keep_whole_lines: bool = False,
+) -> DailyRecord:
     """Read one element of a GHCN-Daily file, in either published form.
 
     content: the file's text or bytes, lines ending in LF or CRLF; gzip as published is unpacked.
     element: PRCP (rain and melted snow, tenths of mm), SNOW, SNWD (mm) or another of UNITS_SI.
     station: needed only where a file holds several. A value with a quality flag is dropped; -9999
     is missing; a trace is 0; days the calendar does not have are passed over. Rain gathered over
-    several days (MDPR) is never spread over them. A cut or damaged line is left out with a note.
-    Source: NOAA GHCN-Daily readme, section III. Raises RainFileUnreadable.
+    several days (MDPR) is never spread over them. A damaged line is left out with a note.
+    keep_whole_lines: of a file that was cut, read what came before the cut, with a note.
+    Source: NOAA GHCN-Daily readme, section III. Raises RainFileUnreadable, and RainFileCut for a
+    file that ends inside a line or a package.
     """
     element = element.strip().upper()
     if element not in UNITS_SI:
@@ -80,7 +93,8 @@ def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = 
     text = _decode(content, gathered.notes)
     lines = text.splitlines()
     first = next((line for line in lines if line.strip()), "")
-    if "," in first[:20]:
+    is_csv = "," in first[:20]
+    if is_csv:
         _gather_csv(lines, element, gathered)
     else:
         _gather_columns(lines, element, gathered)
@@ -89,6 +103,8 @@ def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = 
             f"No {element} of GHCN-Daily was found in this file. Take the station's .dly file or"
             " its by-station CSV from NOAA, whole. " + " ".join(gathered.notes[:3])
         )
+    if not keep_whole_lines:
+        _refuse_cut(lines, is_csv, gathered)
     days = tuple(sorted(gathered.values))
     return DailyRecord(
         station=gathered.station,
@@ -104,13 +120,26 @@ def read_ghcn_daily(content: str | bytes, element: str = "PRCP", station: str = 
 
 
 def read_dly(content: str | bytes, element: str = "PRCP") -> DailyRecord:
-    """Read the fixed-column form; the same as read_ghcn_daily."""
+    """Read the fixed-column form; the same as read_ghcn_daily. Raises as it does."""
     return read_ghcn_daily(content, element)
 
 
 def read_by_station_csv(content: str | bytes, element: str = "PRCP") -> DailyRecord:
     """Read the by-station CSV form; the same as read_ghcn_daily."""
     return read_ghcn_daily(content, element)
+
+
+def _refuse_cut(lines: list[str], is_csv: bool, gathered: _Gathered) -> None:
+    number, last = next((n, x) for n, x in reversed(list(enumerate(lines, 1))) if x.strip())
+    name = last.split(",")[0].strip().strip('"') if is_csv else last[:11].strip()
+    is_short = last.count(",") < 6 if is_csv else len(last) < SHORTEST_LINE
+    is_of_station = gathered.station.startswith(name.upper())
+    if (is_short and is_of_station) or CUT_PACKAGE in gathered.notes:
+        raise RainFileCut(
+            f"The file is cut in the middle of line {number}: it did not arrive whole. Take the"
+            f" station's file from NOAA again, or keep the {len(gathered.values):,} days before"
+            " the cut."
+        )
 
 
 def _shorten(notes: list[str]) -> tuple[str, ...]:
@@ -142,7 +171,7 @@ def _unpack(packed: bytes, notes: list[str]) -> bytes:
             f"The packed file holds more than {MOST_UNPACKED_BYTES:,} bytes, which no station has."
         )
     if not unpacking.eof:
-        notes.append("The packed file is cut off; only what came before the cut was read.")
+        notes.append(CUT_PACKAGE)
     return content
 
 

@@ -84,7 +84,8 @@ def run_storm(
             spill_steps += 1
         level_m = volume_m3 / one_area_m2 if is_straight else interpolate(fills, tops, volume_m3)
         if level_m > top_level_m:
-            top_level_m = level_m
+            # A full pit divided by its area may round to a hair above its rim.
+            top_level_m = level_m = min(level_m, tops[-1])
         if step % trace_steps == 0:
             trace.append((step * step_s, level_m))
     return PitRun(

@@ -674,3 +674,13 @@ def test_no_range_reaches_further_than_fifty_years():
     settings = FirmSettings(dead_in_spring=told(0.004))
 
     assert pump_of(settings=settings).posterior.interval_p90_days == 18_262
+
+
+def test_a_pump_that_is_down_counts_as_dead_in_every_figure():
+    down = (DownNow(date(2026, 11, 20), "pump"),)
+    due = pump_of(down=down, storm_demand=Demand(4, (1 / 12,) * 12, 0.0))
+
+    assert (due.posterior.dead_share, due.posterior.dead_after_year) == (1.0, 1.0)
+    # A harmful storm comes within the year with chance 1 - e^-4.
+    assert due.posterior.floods_per_a == pytest.approx(0.98168, abs=1e-5)
+    assert pump_of().posterior.dead_share < 0.1

@@ -13,6 +13,7 @@ from drainservice.engine.rainfall.daily import (
     yearly_totals,
 )
 from drainservice.engine.rainfall.ghcn import (
+    RainFileCut,
     RainFileUnreadable,
     read_by_station_csv,
     read_dly,
@@ -236,11 +237,14 @@ def test_rain_gathered_over_several_days_is_not_spread():
     assert read_ghcn_daily("\n".join(lines)).published == (10,)
 
 
-def test_a_file_cut_in_the_middle_keeps_its_whole_lines_with_a_note():
+def test_a_file_cut_in_the_middle_is_refused_or_keeps_its_whole_lines_with_a_note():
     whole = (RAIN / "USW00003870.dly").read_bytes()
     cut = whole[: len(whole) // 2 - 100]
 
-    record = read_ghcn_daily(cut)
+    with pytest.raises(RainFileCut, match="did not arrive whole"):
+        read_ghcn_daily(cut)
+
+    record = read_ghcn_daily(cut, keep_whole_lines=True)
 
     last = cut.rsplit(b"\n", 1)[1]
     assert len(last) < 269
@@ -249,7 +253,11 @@ def test_a_file_cut_in_the_middle_keeps_its_whole_lines_with_a_note():
 
 
 def test_a_cut_line_of_rain_is_named():
-    record = read_ghcn_daily(month_line({1: (10, "   ")}) + "\n" + month_line({}, month=3)[:100])
+    cut = month_line({1: (10, "   ")}) + "\n" + month_line({}, month=3)[:100]
+
+    with pytest.raises(RainFileCut, match=r"middle of line 2.*keep the 1 days before"):
+        read_ghcn_daily(cut)
+    record = read_ghcn_daily(cut, keep_whole_lines=True)
 
     assert record.days == (date(2020, 2, 1),)
     assert record.notes == ("Line 2 is cut off; its month was left out.",)
@@ -258,10 +266,27 @@ def test_a_cut_line_of_rain_is_named():
 def test_a_cut_csv_row_is_named():
     text = "US1ZZEX0002,20200101,PRCP,14,,,W,\nUS1ZZEX0002,20200102,PRCP,25"
 
-    record = read_ghcn_daily(text)
+    with pytest.raises(RainFileCut, match="middle of line 2"):
+        read_ghcn_daily(text)
+    record = read_ghcn_daily(text, keep_whole_lines=True)
 
     assert record.published == (14,)
     assert record.notes == ("Line 2 is cut off; it was left out.",)
+
+
+@pytest.mark.parametrize("end", [40, 200, 265])
+def test_a_cut_in_any_line_of_the_station_is_found(end):
+    # Even where the last line is of another element.
+    other = month_line({}, month=3).replace("PRCP", "TMAX")[:end]
+
+    with pytest.raises(RainFileCut):
+        read_ghcn_daily(month_line({1: (10, "   ")}) + "\n" + other)
+
+
+def test_flags_trimmed_off_the_last_line_are_no_cut():
+    trimmed = month_line({1: (10, "   ")}).rstrip()
+
+    assert read_ghcn_daily(trimmed + "\n\n").days == (date(2020, 2, 1),)
 
 
 def test_a_csv_with_a_heading_flags_and_crlf_is_read():

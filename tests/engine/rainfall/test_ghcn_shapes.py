@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from drainservice.engine.rainfall.daily import full_years, longest_gap_days, wettest_day
-from drainservice.engine.rainfall.ghcn import RainFileUnreadable, read_ghcn_daily
+from drainservice.engine.rainfall.ghcn import RainFileCut, RainFileUnreadable, read_ghcn_daily
 
 
 def month(year, month_of_year, values, element="PRCP", station="ASN00066062", flags=None):
@@ -88,7 +88,11 @@ def test_a_packed_file_cut_in_the_middle_says_so():
     )
     packed = gzip.compress(many)
 
-    record = read_ghcn_daily(packed[: len(packed) // 2])
+    cut = packed[: len(packed) // 2]
+
+    with pytest.raises(RainFileCut):
+        read_ghcn_daily(cut)
+    record = read_ghcn_daily(cut, keep_whole_lines=True)
 
     assert record.notes[0].startswith("The packed file is cut off")
     assert 0 < len(record.days) < 336

@@ -211,3 +211,12 @@ def test_refuses_an_inflow_that_runs_backwards():
 def test_refuses_a_pump_that_starts_above_the_rim():
     with pytest.raises(PitImpossible, match="never start"):
         run_storm(straight_pit(1.0, 1.0), [OnOffPump(0.001, 1.2, 0.1)], [], 60.0)
+
+
+def test_a_full_pit_never_stands_above_its_rim_by_rounding():
+    # 1.90625 m x 3.0087471833523263 m2 divided by that area rounds up by one bit.
+    pit = straight_pit(3.0087471833523263, 1.90625)
+
+    run = run_storm(pit, [], [(0.0, 0.0078125), (735.0, 0.0078125)], 1335.0, step_s=5.0)
+
+    assert run.max_level_m == run.final_level_m == pit.depth_m
