@@ -11,7 +11,7 @@ from drainservice.accounts.queries import firm as the_firm
 from drainservice.engine.drawings.pit_mark import Soon, draw_pit_mark
 from drainservice.engine.explain import LOOKS
 from drainservice.engine.units import UnitSystem, show
-from drainservice.inspections.models import Due, Verdict
+from drainservice.inspections.models import Due
 from drainservice.reminders.mail import phrases
 from drainservice.visits.models import State, Visit
 from drainservice.web.wrong import defect_words
@@ -238,10 +238,10 @@ def inspection_words(inspection: Any) -> str:
     says: list[str] = []
     for look in inspection.looks.all():
         if look.kind == "pump" and look.passed is not None:
-            says.append("The pump ran and stopped." if look.passed else "The pump did not pump.")
-        says += [str(Verdict(r.verdict).label) for r in look.results.all() if r.verdict]
-    words = " ".join(dict.fromkeys(says)) or "No test was measured."
-    return f"Last looked at on {year_day(inspection.on)}. {words}"
+            says.append("the pump ran and stopped" if look.passed else "the pump did not pump")
+        says += [r.verdict_words for r in look.results.all() if r.verdict]
+    words = "; ".join(dict.fromkeys(says)) or "no test was measured"
+    return f"Last looked at on {year_day(inspection.on)}: {words}."
 
 
 def _said_day(value: date | None) -> str:

@@ -59,6 +59,35 @@ class Verdict(models.TextChoices):
     ACT = "act", "Too weak for this lift; mend or replace."
 
 
+# What each sum's verdict says, as part of a sentence.
+VERDICT_WORDS = {
+    "flow_against_duty": {
+        "good": "as strong as when new",
+        "watch": "weaker than when new; look again in spring",
+        "repeat": "too uncertain; measure again",
+        "act": "too weak for this lift; mend or replace",
+    },
+    "soakage": {
+        "good": "drains in good time",
+        "watch": "drains slowly, still within its limit",
+        "repeat": "too uncertain; measure again",
+        "act": "drains too slowly",
+    },
+    "silt": {
+        "good": "little silt",
+        "watch": "silt near its limit",
+        "repeat": "too uncertain; measure again",
+        "act": "silt over its limit; clean it",
+    },
+    "back_flow": {
+        "good": "the valve holds",
+        "watch": "the valve weeps",
+        "repeat": "cannot tell by level",
+        "act": "the valve is stuck open or missing",
+    },
+}
+
+
 class Origin(models.TextChoices):
     """Where the inspection's words come from."""
 
@@ -206,6 +235,11 @@ class Result(Kept):
 
     def __str__(self) -> str:
         return f"result {self.pk}"
+
+    @property
+    def verdict_words(self) -> str:
+        """What its verdict says of this sum; empty where there is none."""
+        return VERDICT_WORDS.get(self.what, {}).get(self.verdict, "")
 
     def site_number(self) -> int | None:
         """The system's site."""

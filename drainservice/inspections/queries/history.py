@@ -16,7 +16,6 @@ from drainservice.inspections.models import (
     Result,
     SelfCheck,
     SelfCheckAnswer,
-    Verdict,
     WhyNot,
 )
 from drainservice.inspections.queries.gathered import gather
@@ -120,11 +119,12 @@ def _look_words(inspection: Inspection) -> str:
         if look.outcome == "not_done":
             not_done.append(f"{name}: not done, {WhyNot(look.why_not).label}")
             continue
-        says = [Verdict(r.verdict).label.rstrip(".") for r in look.results.all() if r.verdict]
+        says = [r.verdict_words for r in look.results.all() if r.verdict]
         if look.kind == "pump" and look.passed is not None:
             says.insert(0, "it ran and stopped" if look.passed else "it did not pump")
         done.append(f"{name}: {'; '.join(says)}" if says else name)
-    words = ". ".join([*done, *not_done]) or "Nothing was looked at"
+    told = [words[0].upper() + words[1:] for words in [*done, *not_done]]
+    words = ". ".join(told) or "Nothing was looked at"
     was = " (corrected later)" if hasattr(inspection, "corrected_by") else ""
     return f"{words}.{was}"
 
