@@ -241,6 +241,21 @@ def test_no_message_speaks_of_a_visit_that_is_over():
     assert not Reminder.objects.filter(visit__isnull=True).exists()
 
 
+def test_the_mailbox_holds_mail_of_the_last_week_and_more_waits_for_its_time():
+    kept = Reminder.objects.filter(job__state="sent")
+
+    assert {"offer", "agreed", "moved"} <= set(kept.values_list("use", flat=True))
+    assert all(kept.values_list("kept_here", flat=True))
+    assert Reminder.objects.filter(job__state="waiting", use="get_ready").exists()
+    assert not Reminder.objects.filter(job__state__in=["refused", "unsure"]).exists()
+
+
+def test_no_fact_of_the_past_waits_in_the_queue():
+    states = apps.get_model("jobs", "Job").objects.filter(is_message=False)
+
+    assert set(states.exclude(kind="hold.expired").values_list("state", flat=True)) == {"done"}
+
+
 def test_telephones_ring_nowhere_and_mail_goes_nowhere():
     telephones = Channel.objects.filter(kind="telephone").values_list("address", flat=True)
     mails = list(Channel.objects.filter(kind="mail").values_list("address", flat=True))

@@ -119,12 +119,29 @@ def test_the_demonstration_shows_the_page_of_a_household_that_is_asked(home, tec
     window = Window(makers.MONDAY.date() + timedelta(days=3), time(8), time(10))
     account = Account.objects.get(handle="andrea")
     visits.offer_visit(visit, to=window, technician=account, asker=makers.clock())
+    answered(site, system, account, person)
 
     address = demo.household_address(at=makers.MONDAY)
 
     signed = re.fullmatch(r"/y/([^/]+)/", address)[1]
     asker, _ = asker_by_link(signed, at=timezone.now(), door="test")
     assert (asker.person_id, asker.household_id) == (person.pk, household.pk)
+
+
+def answered(site, system, account, person):
+    """An earlier visit to which this household said yes."""
+    visit = visits.plan_visit(
+        site,
+        asker=makers.clock(),
+        purpose="yearly look",
+        systems={system: ["pump"]},
+        meant_for=None,
+    )
+    window = Window(makers.MONDAY.date() + timedelta(days=1), time(8), time(10))
+    visits.offer_visit(visit, to=window, technician=account, asker=makers.clock())
+    visits.answer_visit(
+        visit, asker=makers.clock(), word="yes", by="telephone", person=person, sequence=0
+    )
 
 
 def test_a_working_firm_has_no_demonstration_household(home):

@@ -13,12 +13,15 @@ from drainservice.visits.models import Visit
 
 
 def household_address(*, at: datetime) -> str:
-    """The page of a household whose answer is awaited; empty where there is none, or no demo."""
+    """The page of a household that answers as a rule and is asked now; empty where there is none,
+    or no demonstration."""
     firm = accounts.firm()
     if firm is None or not firm.is_demo:
         return ""
     asker = askers.command(at, door="demo")
     for visit in visits.unanswered(asker, today=wall.today_in(firm.zone, at)):
+        if not visits.visits_of_site(asker, visit.site).filter(answers__word="yes").exists():
+            continue
         found = _who_is_asked(visit)
         if found is not None:
             person, household = found

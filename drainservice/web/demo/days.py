@@ -67,10 +67,10 @@ class Diary:
     def take(
         self, technician: Account, wanted: date, *, step: int, windows: int = 1, most: int = 4
     ) -> Window:
-        """The first free window on or after the wanted day, going by `step` days; no Sundays."""
+        """The first free window from the wanted day on, by `step` days; none at weekends."""
         day = wanted
         while True:
-            free = self._free(technician.pk, day, windows, most) if day.weekday() != 6 else None
+            free = self._free(technician.pk, day, windows, most) if day.weekday() < 5 else None
             if free is not None:
                 return Window(day, *WINDOWS[free])
             day += timedelta(days=step)

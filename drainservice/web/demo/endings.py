@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from drainservice.inspections import actions as inspections
-from drainservice.web.demo.days import machine
+from drainservice.web.demo.days import Days, machine
 from jobs import reactions, running
 from jobs.outcome import MessageKind
 from jobs.turn import Reaction
 
 WORKER = "load_demo"
 PATIENCE_S = 600.0
+EVENINGS = 6
 
 
 def over(**_: object) -> None:
@@ -30,10 +31,15 @@ def count_dates(*, at: datetime) -> None:
     inspections.find_due(asker=machine(at), force=True)
 
 
-def react_to_now(*, at: datetime) -> int:
-    """React to the facts about visits that lie ahead: their messages wait, or go to the
-    mailbox page."""
-    return _run(reactions.REACTIONS, reactions.MESSAGES, at)
+def react_to_now(days: Days) -> int:
+    """React to the facts about visits that lie ahead, evening by evening of the last week.
+
+    So each message bears a day on which it would have gone: no quiet hour holds them all back,
+    whatever the hour of loading. They are kept on the mailbox page, or wait for their time.
+    """
+    evenings = [days.at(days.ago(ago), 18, 30) for ago in range(EVENINGS, 0, -1)]
+    moments = [*evenings, days.now]
+    return sum(_run(reactions.REACTIONS, reactions.MESSAGES, at) for at in moments)
 
 
 def _run(facts: Mapping[str, Reaction], messages: Mapping[str, MessageKind], at: datetime) -> int:

@@ -76,7 +76,7 @@ def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
             AHEAD[story.ahead](office, places)
     fill_rounds(office, [places for story, places in homes if story.name == ""])
     count_dates(at=now)
-    sent_on = react_to_now(at=now)
+    sent_on = react_to_now(days)
     return Loaded(len(homes), sum(len(places) for _, places in homes), sent_on)
 
 
