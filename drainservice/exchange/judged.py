@@ -6,7 +6,8 @@ from typing import Any
 from drainservice.exchange.columns import BY_NAME
 from drainservice.exchange.keys import fingerprint
 from drainservice.exchange.on_record import Record, SystemEntry
-from drainservice.exchange.placing import NotPlaced, Placing, Setting, Told, place_row
+from drainservice.exchange.placing import place_row
+from drainservice.exchange.placing_words import NotPlaced, Placing, Setting, Told
 from drainservice.exchange.plan import Plan
 from drainservice.exchange.report import (
     DUPLICATE,

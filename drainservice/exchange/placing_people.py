@@ -14,6 +14,7 @@ from drainservice.exchange.register_words import word_for
 from drainservice.exchange.wanted import Unfit, because
 from drainservice.register.models import Part
 
+_OTHER_LANGUAGE = "the household is on record with another; change it there if the sheet is right"
 TOLD_PARTS = ("decides", "access", "pays")
 
 
@@ -60,6 +61,9 @@ def place_people(
         new = Household(name=_household_name(names), language=_language(facts))
         people.household = plan.add(new)
         people.is_new = True
+        people.added.extend({"household.language"} & set(facts))
+    elif _language(facts) != people.household.language and "household.language" in facts:
+        people.unfit.append(Unfit("household.language", "duplicate_conflict", _OTHER_LANGUAGE))
     entries = [
         _person(name, people, site, record, plan, channels, today=today) for name in names
     ] or standing
@@ -67,14 +71,15 @@ def place_people(
     return people
 
 
-def place_tenant(name: str, site: SiteEntry, record: Record, plan: Plan, *, today: date) -> None:
+def place_tenant(name: str, site: SiteEntry, plan: Plan, *, today: date) -> bool:
     """Who lives there without deciding: a household of their own."""
-    if names_agree([name], [n for n in site.names if n]) and site.names:
-        return
+    if site.names and names_agree([name], site.names):
+        return False
     household = plan.add(Household(name=_household_name([name]), language="en"))
     entry = PersonEntry(plan.add(Person(name=name)), household)
     plan.add(Membership(person=entry.person, household=household, starts_on=today))
     _give_parts(entry, site, plan, ("lives",), today)
+    return True
 
 
 def _person(

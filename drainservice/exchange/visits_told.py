@@ -28,6 +28,8 @@ def unfit_readings(facts: dict[str, Any]) -> dict[str, str]:
         row = KINDS[kind]
         if fact in facts and not row.low <= facts[fact] <= row.high:
             found[fact] = f"a reading of the {row.words} lies between {row.low:g} and {row.high:g}"
+    if len(str(facts.get("inspection.by", ""))) > 200:
+        found["inspection.by"] = "a name holds at most 200 characters"
     return found
 
 
@@ -49,7 +51,7 @@ def inspection_record(facts: dict[str, Any], *, system_key: str, note: str) -> I
         on=day,
         on_span=span,
         origin="sheet",
-        person_named=str(facts.get("inspection.by", ""))[:200],
+        person_named=str(facts.get("inspection.by", "")),
         looks=_looks(facts),
         note="\n".join(notes)[:5000],
     )

@@ -136,8 +136,7 @@ class Wanted:
 def translate(facts: dict[str, Any], *, firm_name: str = "") -> Wanted:
     """The fields and notes of a row's facts."""
     wanted = Wanted(
-        place=str(facts.get("system.place", ""))[:200],
-        has_pump=bool(facts.get("pump.present")),
+        has_pump=bool(facts.get("pump.present")) or facts.get("pump.count", 1) > 1,
         has_visit="inspection.on" in facts,
     )
     for fact, value in facts.items():
@@ -149,6 +148,7 @@ def translate(facts: dict[str, Any], *, firm_name: str = "") -> Wanted:
             table, name = DATED[fact]
             day, span = read_span(value)
             wanted.fields.append(Field(fact, table, f"{name}_on", day, False, span))
+    _add_system_place(wanted, str(facts.get("system.place", "")))
     _add_place(wanted, facts)
     _add_system_words(wanted, facts, firm_name)
     _add_pump(wanted, facts)
@@ -187,6 +187,13 @@ def because(refused: TextRefused) -> str:
     """A refusal's sentence as the end of another."""
     words = str(refused).rstrip(".")
     return words[:1].lower() + words[1:]
+
+
+def _add_system_place(wanted: Wanted, told: str) -> None:
+    try:
+        wanted.place = clean_line(told, most=200, what="The place")
+    except TextRefused as refused:
+        wanted.unfit.append(Unfit("system.place", "too_long", because(refused)))
 
 
 def _add_place(wanted: Wanted, facts: dict[str, Any]) -> None:

@@ -530,6 +530,19 @@ def test_second_makes_another_system_of_the_row(office):
     assert sorted(round(pit.depth_m, 3) for pit in Pit.objects.all()) == [1.219, 1.524]
 
 
+def test_a_second_system_settles_all_that_contradicted_the_first(office):
+    bring(office, sheet_of(ROW))
+    sheet = bring(office, sheet_of(changed(Done="2012-01-01", **{"Pit depth": "5 ft"})))
+    first, second = queries.open_questions(sheet)
+
+    actions.answer_question(first, answer="second", asker=office)
+
+    assert System.objects.order_by("pk").last().installed_on == date(2012, 1, 1)
+    assert queries.open_questions(sheet) == []
+    second.refresh_from_db()
+    assert second.answer == "second"
+
+
 def test_a_struck_row_comes_in_when_a_person_says_so(office):
     sheet = bring(office, sample("ex2_log.xlsx"))
 

@@ -18,7 +18,8 @@ from drainservice.exchange.judged import all_facts
 from drainservice.exchange.keys import fingerprint
 from drainservice.exchange.models import Question, SheetRow
 from drainservice.exchange.on_record import SystemEntry, load_record
-from drainservice.exchange.placing import NotPlaced, Placing, Told, place_row
+from drainservice.exchange.placing import place_row
+from drainservice.exchange.placing_words import NotPlaced, Placing, Told
 from drainservice.exchange.plan import Plan
 from drainservice.exchange.queries.sheets import choices_of, may_be_typed
 from drainservice.exchange.report import FromRemark, Row
@@ -59,7 +60,19 @@ def answer_question(question: Question, *, answer: str, asker: Asker) -> Questio
     question.answered_at = asker.at
     question.answered_by_id = asker.account_id
     question.save()
+    if word == "second" and question.row is not None:
+        _close_clashes(question)
     return question
+
+
+def _close_clashes(question: Question) -> None:
+    """A second system brought all of its row in: what contradicted the first is settled with it."""
+    clashes = Question.objects.filter(
+        row=question.row, reason="duplicate_conflict", answered_at__isnull=True
+    )
+    clashes.exclude(fact__startswith="household.").update(
+        answer="second", answered_at=question.answered_at, answered_by_id=question.answered_by_id
+    )
 
 
 def _apply(question: Question, stored: SheetRow, word: str, asker: Asker) -> None:

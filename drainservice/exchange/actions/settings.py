@@ -4,7 +4,7 @@ from datetime import date
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker
-from drainservice.exchange.placing import Setting
+from drainservice.exchange.placing_words import Setting
 from drainservice.register import actions as register
 from drainservice.register import queries
 from drainservice.register.models import Jurisdiction
