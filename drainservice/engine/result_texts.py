@@ -81,6 +81,15 @@ RESULT_TEXTS: Mapping[str, str] = {
     "silt_good": "Room left in the sump.",
     "silt_watch": "Nearly full; clean it out at the next visit.",
     "silt_act": "Over the limit; clean it out now.",
+    # Trends.
+    "trend_drain": "By its build and {readings} the drain time grows by {growth_percent} a year; "
+    "its limit is {drain_limit_s}.",
+    "trend_silt": "By what runs in and {readings} the silt grows by {growth_small_m} a year; its "
+    "limit is {limit_small_m}.",
+    "trend_t10": "By {passed_on} the limit is passed with a chance of 1 in 10.",
+    "trend_t50": "By {passed_on} it is passed as likely as not.",
+    "trend_t90": "By {passed_on} it is passed with a chance of 9 in 10.",
+    "trend_not_foreseeable": "Further than that cannot be foreseen.",
     # Storms.
     "storm_dead_pump": "With the pump dead the pit holds {six_rain_m} of rain in 6 h and "
     "{day_rain_m} in 24 h, off {roof_m2} of roof.",

@@ -9,7 +9,7 @@ from drainservice.engine.hydraulics.back_flow import BackFlowTest
 from drainservice.engine.interval import MODEL_VERSION
 from drainservice.engine.interval.due_dates import CountedByAnotherModel
 from drainservice.engine.interval.plain import StoredFormUnreadable, from_plain, to_plain
-from drainservice.engine.results import neighbours, pit, pump, storm, supply, warning
+from drainservice.engine.results import neighbours, pit, pump, storm, supply, trend, warning
 from drainservice.engine.results.counted import Counted, Values
 from drainservice.engine.units import UnitSystem
 
@@ -34,6 +34,8 @@ KINDS: Mapping[str, Kind] = {
     "main": Kind(neighbours.MainInput, neighbours.count_main),
     "soakage": Kind(pit.SoakageInput, pit.count_soakage),
     "silt": Kind(pit.SiltInput, pit.count_silt),
+    "drain_trend": Kind(trend.DrainTrendInput, trend.count_drain_trend),
+    "silt_trend": Kind(trend.SiltTrendInput, trend.count_silt_trend),
     "capacity": Kind(storm.CapacityInput, storm.count_capacity),
     "storm": Kind(storm.StormInput, storm.count_storm),
     "demand": Kind(storm.DemandInput, storm.count_demand),

@@ -111,10 +111,12 @@ def test_parts_the_verdicts_at_their_limits(rise_m, verdict):
 
 
 def test_a_share_of_just_a_limit_is_the_milder():
-    # Powers of two divide without a rest: 1/2 of the line.
-    half = BackFlowTest(1.0, 0.0625, 0.001, 0.125)
+    # A line of 1 m3 over 1 m2: the rise is the share, without rounding.
+    verdicts = [
+        judge_back_flow(BackFlowTest(1.0, s, 0.001, 1.0)).verdict for s in (0.05, 0.5, 1.25)
+    ]
 
-    assert judge_back_flow(half).verdict is ValveVerdict.WEEPS
+    assert verdicts == [ValveVerdict.TIGHT, ValveVerdict.WEEPS, ValveVerdict.STUCK_OPEN]
 
 
 def test_is_readable_from_three_times_the_error_on():

@@ -114,3 +114,11 @@ def test_impossible_histories_are_refused_in_words():
         ps.posterior_after([Sight(False, 0.1, 0.9, (0.2,))], 0.2)
     with pytest.raises(ValueError, match="exposure of a test"):
         ps.posterior_after([Sight(True, -0.1)], 0.2)
+
+
+def test_the_grid_has_401_points_over_the_log_of_theta():
+    belief = ps.posterior_after([], 0.195)
+
+    assert len(belief.theta) == len(belief.weight) == 401
+    assert (belief.theta[0], belief.theta[-1]) == pytest.approx((1e-5, 60.0))
+    assert np.diff(np.log(belief.theta)) == pytest.approx(np.log(6e6) / 400)

@@ -3,6 +3,9 @@
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+from drainservice.engine.fouling.drain_prior import CLEAN_BUILD, Answer, find_drain_prior
+from drainservice.engine.fouling.drain_trend import DrainLimit, DrainReading
+from drainservice.engine.fouling.sediment import Feeds, SedimentReading, find_sediment_prior
 from drainservice.engine.hydraulics.after_stop import RiseAfterStop
 from drainservice.engine.hydraulics.back_flow import BackFlowTest
 from drainservice.engine.hydraulics.battery import Battery
@@ -21,6 +24,7 @@ from drainservice.engine.results.pit import LimitInput, SiltInput, SoakageInput
 from drainservice.engine.results.pump import PumpTestInput
 from drainservice.engine.results.storm import CapacityInput, Catchment, DemandInput, StormInput
 from drainservice.engine.results.supply import BatteryInput
+from drainservice.engine.results.trend import DrainTrendInput, SiltTrendInput
 from drainservice.engine.results.warning import WarningInput
 from drainservice.engine.soakage.drain_time import FULL_TO_EMPTY
 from drainservice.engine.soakage.pit import box_pit
@@ -83,6 +87,21 @@ SAMPLES = {
         temperature_c=8.0,
     ),
     "silt": SiltInput(3.0 * INCH_M, 12 * INCH_M, 3.5 * INCH_M),
+    "drain_trend": DrainTrendInput(
+        date(2022, 5, 10),
+        tuple(
+            DrainReading(years, hours * HOUR_S, True, "full>empty")
+            for years, hours in [(0.0, 14.0), (0.95, 17.0), (2.02, 16.0), (2.98, 22.0)]
+        ),
+        find_drain_prior(14 * HOUR_S, CLEAN_BUILD),
+        DrainLimit(72 * HOUR_S, "full>empty"),
+    ),
+    "silt_trend": SiltTrendInput(
+        date(2024, 5, 10),
+        tuple(SedimentReading(float(i), i * INCH_M) for i in range(3)),
+        find_sediment_prior(Feeds.ROOF_ONLY, Answer.NO),
+        6 * INCH_M,
+    ),
     "capacity": CapacityInput(CATCHMENT),
     "storm": StormInput(CATCHMENT, 2 * INCH_M, HOUR_S),
     "demand": DemandInput(CATCHMENT, 18 * INCH_M, 6 * INCH_M, RAIN),

@@ -56,11 +56,11 @@ def test_words_are_in_the_units_of_the_reader(what):
     result = keep_result(what, SAMPLES[what])
 
     # A chance of 1 in 1,000 is no inch.
-    trade, metric = (re.sub(r"1 in [\d,]+", "", result.tell(system)) for system in UnitSystem)
+    trade, metric = (re.sub(r"[19] in [\d,]+", "", result.tell(system)) for system in UnitSystem)
 
     assert not METRIC_WORDS.search(trade)
     assert not TRADE_WORDS.search(metric)
-    if what != "demand":  # storms a year have no unit of length
+    if what not in ("demand", "drain_trend"):  # times and storms a year are the same in both
         assert TRADE_WORDS.search(trade)
         assert METRIC_WORDS.search(metric)
 
@@ -147,6 +147,23 @@ def test_a_storm_larger_than_pit_and_pump_is_a_verdict():
     )
 
 
+def test_a_trend_tells_its_growth_and_its_days():
+    told = keep_result("drain_trend", SAMPLES["drain_trend"]).tell()
+
+    assert told.startswith("By its build and 4 readings the drain time grows by")
+    assert "its limit is 72 h." in told
+    assert "passed with a chance of 1 in 10." in told
+
+
+def test_a_trend_that_cannot_be_foreseen_says_so():
+    sample = SAMPLES["silt_trend"]
+    flat = replace(sample.prior, slope_mean=-0.001, slope_sd=0.0001)
+
+    told = keep_result("silt_trend", replace(sample, readings=(), prior=flat)).tell()
+
+    assert told.endswith("Further than that cannot be foreseen.")
+
+
 def test_a_warning_elsewhere_is_passed_over():
     sample = replace(SAMPLES["warning"], site_codes=("012086",), latitude=25.0, longitude=-80.0)
 
@@ -210,6 +227,7 @@ def test_every_text_can_be_told(key, system):
     words = {"means", "cause", "source", "event", "severity", "month", "name"}
     values = {n: "tight" if n in words else 1.5 for n in names}
     values |= {n: "2027-05-25T12:00:00+00:00" for n in names if n.endswith("_at")}
+    values |= {n: "2027-05-25" for n in names if n.endswith("_on")}
     values |= {n: 11 for n in names if n.endswith("_years")}
 
     told = tell(Sentence(key, tuple(values.items())), system)
