@@ -205,7 +205,28 @@ def test_who_has_no_mail_is_on_the_call_list_and_not_lost(play):
     assert play.messages() == []
     (call,) = queries.call_list(play.asker)
     assert call.person == play.person
-    assert call.why == "No mail reaches them; tell them by telephone."
+    assert call.why == "No mail reaches them; offer the time by telephone."
+
+
+def test_who_has_no_mail_is_rung_again_when_it_moves_and_when_it_comes_near(play):
+    for channel in Channel.objects.filter(kind="mail"):
+        history.remove(channel, asker=play.asker)
+    play.agreed()
+    whys = [[call.why for call in queries.call_list(play.asker)]]
+    play.move()
+    whys.append([call.why for call in queries.call_list(play.asker)])
+    play.answer("yes")
+    whys.append([call.why for call in queries.call_list(play.asker)])
+    # Two days before 27 May.
+    play.go_to(instant(2027, 5, 25, 16))
+    whys.append([call.why for call in queries.call_list(play.asker)])
+
+    assert whys == [
+        [],
+        ["No mail reaches them; tell them the new time by telephone."],
+        [],
+        ["No mail reaches them; remind them to get ready by telephone."],
+    ]
 
 
 def test_stopped_reminders_stop_asking_but_never_a_notice_of_change(play):

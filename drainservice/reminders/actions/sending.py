@@ -5,8 +5,6 @@ from contextlib import contextmanager
 from datetime import datetime
 from uuid import UUID
 
-from django.utils import translation
-
 from drainservice.accounts import history
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import clock as asking_clock
@@ -99,9 +97,7 @@ def _render(one: Told, at: datetime) -> None:
     reminder = one.reminder
     # The address as it stands now; from here on it is the one that was written to.
     reminder.address = reminder.channel.address
-    language = one.household.language if one.household is not None else "en"
-    with translation.override(language):
-        message = mail.build(one, at=at)
+    message = mail.build(one, at=at)
     reminder.subject = str(message["Subject"])[:200]
     reminder.octets = message.as_bytes()
     reminder.made_at = at

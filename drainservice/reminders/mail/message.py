@@ -14,6 +14,7 @@ from email.utils import format_datetime
 import css_inline
 from django.conf import settings
 from django.template.loader import render_to_string
+from django.utils import translation
 
 from drainservice.accounts import links
 from drainservice.reminders.mail import phrases
@@ -27,7 +28,15 @@ MOST_REFERENCES = 10
 
 
 def build(one: Told, *, at: datetime) -> EmailMessage:
-    """The whole message. Errors: InvitationBreaksTheStandard, and nothing goes out."""
+    """The whole message in the household's language.
+
+    Errors: InvitationBreaksTheStandard, and nothing goes out.
+    """
+    with translation.override(one.household.language if one.household is not None else "en"):
+        return _build(one, at)
+
+
+def _build(one: Told, at: datetime) -> EmailMessage:
     letter = letter_for(one, at=at)
     calendar = calendar_part(one, at=at)
     message = EmailMessage(policy=SMTP)

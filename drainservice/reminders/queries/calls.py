@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.db.models import F, QuerySet
 
 from drainservice.accounts import queries as accounts
+from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.models import ChannelKind, Person
 from drainservice.reminders.models import Reminder, Use
@@ -41,8 +42,7 @@ def call_list(asker: Asker, *, most: int = 200) -> list[Call]:
     answered = _answered(visits)
     reasons = _undelivered(visits) | _silent(visits, answered)
     for visit in visits:
-        if visit.pk not in answered:
-            reasons |= _without_mail(visit)
+        reasons |= _without_mail(visit, asker, is_answered=visit.pk in answered)
     found = [
         Call(visit, person, why, numbers_of(person))
         for visit in visits
@@ -61,12 +61,26 @@ def numbers_of(person: Person) -> list[str]:
 Reasons = dict[tuple[int, int], tuple[Person, str]]
 
 
-def _without_mail(visit: Visit) -> Reasons:
-    if visit.day is None:
+def _without_mail(visit: Visit, asker: Asker, *, is_answered: bool) -> Reasons:
+    """What a mail would have said to people whom none reaches, and is to be said by telephone."""
+    why = _to_be_said(visit, asker, is_answered=is_answered)
+    if not why or visit.day is None:
         return {}
-    why = "No mail reaches them; tell them by telephone."
     people = people_without_mail(visit.site, visit.day)
-    return {(visit.pk, person.pk): (person, why) for person in people}
+    return {
+        (visit.pk, person.pk): (person, f"No mail reaches them; {why} by telephone.")
+        for person in people
+    }
+
+
+def _to_be_said(visit: Visit, asker: Asker, *, is_answered: bool) -> str:
+    if visit.state == State.OFFERED:
+        return "" if is_answered else "offer the time"
+    # Agreed by telephone: they know of it, until it moves or comes near.
+    if visit.was_moved and not is_answered:
+        return "tell them the new time"
+    left = (visit.day - wall.today_in(visit.site.zone, asker.at)).days if visit.day else 0
+    return "remind them to get ready" if left <= accounts.the_firm().get_ready_days else ""
 
 
 def _undelivered(visits: list[Visit]) -> Reasons:
