@@ -136,7 +136,9 @@ class Wanted:
 def translate(facts: dict[str, Any], *, firm_name: str = "") -> Wanted:
     """The fields and notes of a row's facts."""
     wanted = Wanted(
-        has_pump=bool(facts.get("pump.present")) or facts.get("pump.count", 1) > 1,
+        has_pump=bool(facts.get("pump.present"))
+        or facts.get("pump.count", 1) > 1
+        or "inspection.pump_ran" in facts,
         has_visit="inspection.on" in facts,
     )
     for fact, value in facts.items():

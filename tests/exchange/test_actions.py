@@ -15,7 +15,8 @@ from drainservice.exchange.actions.answer import AnswerNotTaken
 from drainservice.exchange.actions.bring import MayNotBringIn
 from drainservice.exchange.grid import SheetRefused
 from drainservice.exchange.models import Question, Sheet, SheetRow
-from drainservice.inspections.models import Inspection, Look, Reading
+from drainservice.inspections import actions as inspections
+from drainservice.inspections.models import Down, Inspection, Look, Reading
 from drainservice.register.models import Part, Pit, Pump, Site, System
 from jobs.models import Job
 from tests import makers
@@ -426,6 +427,26 @@ def test_a_visit_of_a_log_is_an_inspection_from_a_sheet_by_nobody_of_ours(office
     assert values == {"sediment_m": pytest.approx(0.0508), "drain_time_s": 9 * 3600}
     assert Look.objects.get(kind="pump").passed is False
     assert Look.objects.get(kind="pump").pump == Pump.objects.get()
+
+
+@pytest.mark.parametrize("newest_first", [True, False])
+def test_a_pump_that_ran_later_is_not_down_in_whatever_order_a_log_is_read(office, newest_first):
+    years = [["2023-04-09", "y"], ["2020-09-24", "n"]]
+    rows = [[*SEEN[:2], day, "", "", ran, ""] for day, ran in years]
+    bring(office, sheet_of(*rows, header=LOG))
+
+    for each in Inspection.objects.order_by("-on" if newest_first else "on"):
+        inspections.after_inspection(asker=office, inspection_id=str(each.pk))
+
+    assert not Down.objects.filter(proven_at__isnull=True).exists()
+
+
+def test_a_pump_that_did_not_run_when_last_seen_is_down(office):
+    bring(office, sheet_of(SEEN, header=LOG))
+
+    inspections.after_inspection(asker=office, inspection_id=str(Inspection.objects.get().pk))
+
+    assert Down.objects.get().since_at.date() == date(2024, 3, 11)
 
 
 def test_another_silt_of_the_same_day_is_asked(office):

@@ -106,11 +106,18 @@ def _after_pump_test(look: Look, pump: Pump, inspection: Inspection, asker: Aske
     open_down = Down.objects.standing().filter(pump=pump, proven_at__isnull=True).first()
     moment = inspection.left_at or _noon(inspection.on, inspection.system)
     if look.passed is False:
-        _put_down(pump, asker, since=moment, look=look)
+        if not _ran_later(pump, inspection):
+            _put_down(pump, asker, since=moment, look=look)
     elif look.outcome == Outcome.DONE and open_down is not None and moment >= open_down.since_at:
         history.keep(open_down, asker=asker, proven_at=moment, proven_by=look)
     if look.passed is False:
         _prove_false(inspection, asker)
+
+
+def _ran_later(pump: Pump, inspection: Inspection) -> bool:
+    """Old inspections may arrive after newer ones: a log tells of years in any order."""
+    passed = Look.objects.standing().filter(pump=pump, passed=True, outcome=Outcome.DONE)
+    return passed.filter(inspection__on__gt=inspection.on).exists()
 
 
 def _put_down(pump: Pump, asker: Asker, *, since: datetime, look: Look | None) -> None:
