@@ -23,6 +23,9 @@ REASONS = [
 class TimeForm(forms.Form):
     """A typed time: day, from, to, who comes."""
 
+    # It stands in a form where a free time may be chosen in its place.
+    use_required_attribute = False
+
     day = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}))
     from_ = forms.TimeField(label="From", widget=forms.TimeInput(attrs={"type": "time"}))
     to = forms.TimeField(label="to", widget=forms.TimeInput(attrs={"type": "time"}))

@@ -91,7 +91,9 @@ class PersonForm(OnceForm):
     mail = forms.CharField(label="Mail address", max_length=254, required=False)
     telephone = forms.CharField(max_length=60, required=False)
     household = forms.ChoiceField(required=False)
-    language = forms.ChoiceField(choices=[("en", "English"), ("es", "Spanish")])
+    language = forms.ChoiceField(
+        choices=[("en", "English"), ("es", "Spanish")], initial="en"
+    )
     parts = forms.MultipleChoiceField(
         label="This person", choices=PartKind.choices, widget=forms.CheckboxSelectMultiple
     )
@@ -127,7 +129,7 @@ class SystemForm(OnceForm):
         label="as precise as", choices=[("", "not known"), *Span.choices], required=False
     )
     installed_by = forms.CharField(label="by", max_length=200, required=False)
-    origin = forms.ChoiceField(label="It was", choices=Origin.choices)
+    origin = forms.ChoiceField(label="It was", choices=Origin.choices, initial=Origin.OURS)
     consequence = forms.ChoiceField(
         label="A dead pump would reach",
         choices=[("", "nobody has said"), *Consequence.choices],
