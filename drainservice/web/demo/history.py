@@ -17,7 +17,7 @@ from drainservice.web.demo.places import Place
 # Visits are kept since the office books with this server; before, it wrote inspections down.
 BOOKED_SINCE_DAYS = 425
 DEAD_SHARE = 0.05
-FREED = Found(work="Float freed, pump cleaned and tested.", mended=())
+FREED = Found(work="Float freed, pump cleaned and tested.")
 
 
 def look_again(office: Office, places: list[Place], wanted: date) -> None:

@@ -8,9 +8,9 @@ from drainservice.inspections.models import Down
 from drainservice.register import actions as register
 from drainservice.visits import actions as visits
 from drainservice.web.demo.bookings import Office
-from drainservice.web.demo.builds import pump_values
 from drainservice.web.demo.county import curve_of
 from drainservice.web.demo.days import as_account, as_household, machine
+from drainservice.web.demo.ground import pump_values
 from drainservice.web.demo.history import look_on_visit, mend_later
 from drainservice.web.demo.looks import Found, kinds_for, unreached
 from drainservice.web.demo.places import Place
