@@ -26,7 +26,7 @@ def place_row(
 ) -> Placing:
     """Find or make the row's site, people, system and visit.  Raises NotPlaced, nothing planned."""
     placing = Placing(made={"new": []})
-    wanted = translate(facts, firm_name=setting.firm_name)
+    wanted = translate(facts, firm_name=setting.firm_name, units=setting.units)
     site = _find_site(facts, record)
     if site is None:
         _refuse_slip(facts, record, told)
@@ -153,7 +153,7 @@ def _fill_system(
         placing.added.append("system.place")
     if wanted.has_pump and "pump" not in system.parts:
         make_part(system, "pump", plan)
-        placing.added.extend(("pump.present", "pump.count"))
+        placing.added.extend(wanted.pump_facts)
     filled = fill(system, site, wanted, plan, told.overrule, setting.units)
     placing.added.extend(filled.added)
     placing.refused.extend((u.fact, u.reason, u.why) for u in wanted.unfit)

@@ -6,6 +6,7 @@ from typing import Any
 
 from drainservice.accounts.text import TextRefused, clean_line, clean_text
 from drainservice.exchange.register_words import word_for
+from drainservice.exchange.said import say_value
 from drainservice.exchange.spans import read_span
 
 # fact: table, field.  As-built fields carry beside them how they are known.
@@ -66,10 +67,10 @@ RANGES: dict[str, tuple[float, float]] = {
 }
 NOTED: dict[str, str] = {
     "system.code": "number in the list",
-    "pit.volume_m3": "pit volume, m3",
+    "pit.volume_m3": "pit volume",
     "pump.model": "pump",
-    "pump.flow_m3s": "pump's flow, m3/s",
-    "pump.head_m": "pump's head, m",
+    "pump.flow_m3s": "pump's flow",
+    "pump.head_m": "pump's head",
     "agreement.kind": "agreement",
     "site.downspout_count": "downspouts",
     "site.county": "county",
@@ -121,6 +122,7 @@ class Wanted:
     place: str = ""
     has_pump: bool = False
     has_visit: bool = False
+    pump_facts: tuple[str, ...] = ()
 
     @property
     def is_visit(self) -> bool:
@@ -133,13 +135,14 @@ class Wanted:
         return {each.table for each in self.fields}
 
 
-def translate(facts: dict[str, Any], *, firm_name: str = "") -> Wanted:
+def translate(facts: dict[str, Any], *, firm_name: str = "", units: str = "trade") -> Wanted:
     """The fields and notes of a row's facts."""
     wanted = Wanted(
         has_pump=bool(facts.get("pump.present"))
         or facts.get("pump.count", 1) > 1
         or "inspection.pump_ran" in facts,
         has_visit="inspection.on" in facts,
+        pump_facts=tuple(fact for fact in ("pump.present", "pump.count") if fact in facts),
     )
     for fact, value in facts.items():
         if fact in AS_BUILT:
@@ -154,7 +157,7 @@ def translate(facts: dict[str, Any], *, firm_name: str = "") -> Wanted:
     _add_place(wanted, facts)
     _add_system_words(wanted, facts, firm_name)
     _add_pump(wanted, facts)
-    _add_notes(wanted, facts)
+    _add_notes(wanted, facts, units)
     _add_agreement(wanted, facts)
     return wanted
 
@@ -252,11 +255,12 @@ def _add_pump(wanted: Wanted, facts: dict[str, Any]) -> None:
 _LEVELS = frozenset({"on_level_m", "off_level_m"})
 
 
-def _add_notes(wanted: Wanted, facts: dict[str, Any]) -> None:
+def _add_notes(wanted: Wanted, facts: dict[str, Any], units: str) -> None:
     for fact, words in NOTED.items():
         if fact in facts and not (wanted.curve and fact in {"pump.flow_m3s", "pump.head_m"}):
             value = facts[fact]
-            wanted.notes.append(words if value is True else f"{words}: {value}")
+            said = say_value(fact, value, units)
+            wanted.notes.append(words if value is True else f"{words}: {said}")
     backup = facts.get("backup.installed_on")
     if backup:
         day, span = read_span(backup)
@@ -269,7 +273,7 @@ def _add_notes(wanted: Wanted, facts: dict[str, Any]) -> None:
         wanted.notes.append(f"speaks: {language}")
     if wanted.has_no_pump:
         wanted.notes.append("no pump")
-        _note_pumpless(wanted)
+        _note_pumpless(wanted, units)
     if facts.get("notes"):
         try:
             wanted.remark = clean_text(str(facts["notes"]), most=5000, what="The remark")
@@ -277,11 +281,13 @@ def _add_notes(wanted: Wanted, facts: dict[str, Any]) -> None:
             wanted.unfit.append(Unfit("notes", "control_characters", because(refused)))
 
 
-def _note_pumpless(wanted: Wanted) -> None:
+def _note_pumpless(wanted: Wanted, units: str) -> None:
     """Where there is no pump, what is told of its valve has no row to stand in."""
     gone = [each for each in wanted.fields if each.table in {"pump", "valve"}]
     wanted.fields = [each for each in wanted.fields if each not in gone]
-    wanted.notes.extend(f"{each.fact}: {each.value}" for each in gone)
+    for each in gone:
+        words = each.fact.replace(".", " ").replace("_", " ")
+        wanted.notes.append(f"{words}: {say_value(each.fact, each.value, units)}")
 
 
 def _add_agreement(wanted: Wanted, facts: dict[str, Any]) -> None:

@@ -521,6 +521,27 @@ def test_an_answer_that_is_no_value_leaves_the_question_open(office):
     assert only_question(sheet).answered_at is None
 
 
+def test_the_day_of_a_visit_brings_in_all_that_was_read_of_it(office):
+    sheet = bring(office, sheet_of([*SEEN[:2], "last week", *SEEN[3:]], header=LOG))
+    assert not Inspection.objects.exists()
+
+    actions.answer_question(only_question(sheet), answer="2025-10-28", asker=office)
+
+    assert Inspection.objects.get().on == date(2025, 10, 28)
+    assert Reading.objects.get(kind="sediment_m").value == pytest.approx(0.0508)  # 2 in x 0.0254
+
+
+def test_an_address_typed_for_a_row_without_one_brings_the_row_in(office):
+    sheet = bring(
+        office, sheet_of(ROW, changed(Customer="Kit Lowmoor", Where="", Phones="", Mail=""))
+    )
+    question = next(q for q in queries.open_questions(sheet) if q.fact == "site.address")
+
+    actions.answer_question(question, answer="12 Oak St", asker=office)
+
+    assert Site.objects.get(address="12 Oak St").systems.get().pit.depth_m == pytest.approx(1.2192)
+
+
 def test_take_lets_the_sheet_overrule_the_record(office):
     bring(office, sheet_of(ROW))
     sheet = bring(office, sheet_of(changed(**{"Pit depth": "5 ft"})))

@@ -24,6 +24,7 @@ from drainservice.exchange.plan import Plan
 from drainservice.exchange.queries.sheets import choices_of, may_be_typed
 from drainservice.exchange.report import FromRemark, Row
 from drainservice.exchange.typed import read_typed
+from drainservice.exchange.visits_told import visit_facts
 from drainservice.exchange.wanted import HOUSEHOLD
 from drainservice.register.models import System
 
@@ -128,6 +129,9 @@ def _meant(
     if stored.system_id is None:
         return every | value, Told(overrule)
     single = {k: v for k, v in every.items() if k in _IDENTITY}
+    if question.fact == "inspection.on":
+        # All that was read of the visit waited for its day.
+        single |= visit_facts(every)
     return single | value, Told(overrule | set(value), system_id=stored.system_id)
 
 
