@@ -2,15 +2,16 @@
 
 import hashlib
 import hmac
+import math
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F, Value
+from django.db.models import F, Q, Value
 from django.db.models.functions import Greatest
 
-from drainservice.accounts import history, links, text
+from drainservice.accounts import history, links, text, wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import (
     Account,
@@ -23,6 +24,7 @@ from drainservice.accounts.models import (
     Person,
     Throttle,
 )
+from drainservice.bounds import NOTE
 
 LINK_LIVES = timedelta(minutes=30)
 
@@ -31,20 +33,42 @@ class TooManyTries(CannotBeDone):
     """Somebody tries too often; the known browser is not slowed by strangers."""
 
     def __init__(self, wait_s: float) -> None:
-        self.wait_s = max(1, round(wait_s))
+        self.wait_s = max(1, math.ceil(wait_s))
         super().__init__(f"Too many tries. Wait {self.wait_s} seconds and try again.")
+
+
+class ZoneRefused(CannotBeDone):
+    """No time zone has this name."""
 
 
 @transaction.atomic
 def set_up_firm(*, asker: Asker, **values: Any) -> Firm:
-    """Write the firm's one row."""
+    """Write the firm's one row. Errors: ZoneRefused."""
+    zone_is_known(values.get("zone", "UTC"))
     return history.enter(Firm(pk=1, **values), asker=asker)
 
 
 @transaction.atomic
 def enter_person(*, asker: Asker, name: str, note: str = "") -> Person:
     """A person with a clean name. Errors: TextRefused."""
-    return history.enter(Person(name=text.clean_name(name), note=note), asker=asker)
+    told = text.clean_text(note, most=NOTE, what="The note")
+    return history.enter(Person(name=text.clean_name(name), note=told), asker=asker)
+
+
+@transaction.atomic
+def change_firm(firm: Firm, *, asker: Asker, **new: Any) -> Firm:
+    """Change the firm's settings. Errors: ZoneRefused, ChangedMeanwhile, RuleBroken."""
+    if "zone" in new:
+        zone_is_known(new["zone"])
+    return history.keep(firm, asker=asker, **new)
+
+
+def zone_is_known(zone: str) -> None:
+    """Errors: ZoneRefused, a sentence."""
+    try:
+        wall.find_zone(zone)
+    except wall.ZoneIsUnknown as unknown:
+        raise ZoneRefused(str(unknown)) from unknown
 
 
 @transaction.atomic
@@ -82,7 +106,10 @@ def enter_channel(
 ) -> Channel:
     """A way to reach a person, cleaned. The same address twice is the one that stands."""
     cleaners = {ChannelKind.MAIL: text.clean_email, ChannelKind.TELEPHONE: text.clean_phone}
-    clean = cleaners[ChannelKind(kind)](address) if kind in cleaners else address.strip()
+    if kind in cleaners:
+        clean = cleaners[ChannelKind(kind)](address)
+    else:
+        clean = text.clean_line(address, most=254, what="The address")
     standing = Channel.objects.standing().filter(person=person, kind=kind, address=clean).first()
     if standing is not None:
         return standing  # type: ignore[no-any-return]
@@ -127,11 +154,14 @@ def demo_link(*, at: datetime) -> str:
 
 def look_at_link(token: str, *, at: datetime) -> OneTimeLink | None:
     """What a one-time link would do, without using it up."""
-    return (
-        OneTimeLink.objects.select_related("account__person")
-        .filter(token_hash=links.hash_of(token), used_at__isnull=True, expires_at__gt=at)
-        .first()
+    is_on = Q(account__is_active=True, account__removed_at__isnull=True)
+    links_now = OneTimeLink.objects.select_related("account__person").filter(
+        Q(account__isnull=True) | is_on,
+        token_hash=links.hash_of(token),
+        used_at__isnull=True,
+        expires_at__gt=at,
     )
+    return links_now.first()
 
 
 def use_link(token: str, *, at: datetime) -> OneTimeLink | None:

@@ -1,5 +1,6 @@
 """The one writer: sets, saves where the row version is still the one read, and records."""
 
+import math
 import uuid
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -7,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, TypeVar
 
 from django.apps import apps
-from django.db import IntegrityError, models, transaction
+from django.db import DataError, IntegrityError, models, transaction
 from django.db.models import F
 
 from drainservice.accounts.asker import Asker, CannotBeDone
@@ -44,6 +45,16 @@ class RuleBroken(CannotBeDone):
         )
 
 
+class DoesNotFit(CannotBeDone):
+    """A value is longer or larger than its place, or is no number at all."""
+
+    def __init__(self, what: str = "A value") -> None:
+        super().__init__(
+            f"{what} is too long, too large or no number, so it cannot be kept. Nothing was "
+            "changed; mend it and save again."
+        )
+
+
 @contextmanager
 def _rules_in_words() -> Iterator[None]:
     """Turn a refused row into a sentence, leaving the transaction usable."""
@@ -52,11 +63,15 @@ def _rules_in_words() -> Iterator[None]:
             yield
     except IntegrityError as error:
         raise RuleBroken(error) from error
+    except (DataError, OverflowError) as error:
+        # PostgreSQL refuses what is too long for its column before it looks at our rules.
+        raise DoesNotFit from error
 
 
 @transaction.atomic
 def enter(row: Row, *, asker: Asker, action: str = "entered") -> Row:
-    """Save a new row and record it."""
+    """Save a new row and record it. Errors: RuleBroken, DoesNotFit, and nothing is written."""
+    _numbers_are_finite(row, row._meta.concrete_fields)
     with _rules_in_words():
         row.save(force_insert=True)
     after, private = _told(row, [f for f in row._meta.concrete_fields if f.name not in UNTOLD])
@@ -67,6 +82,8 @@ def enter(row: Row, *, asker: Asker, action: str = "entered") -> Row:
 @transaction.atomic
 def enter_rows(rows: list[Row], *, asker: Asker) -> list[Row]:
     """Save many new rows of one table, each recorded, in two statements."""
+    for row in rows:
+        _numbers_are_finite(row, row._meta.concrete_fields)
     if not rows:
         return rows
     with _rules_in_words():
@@ -84,27 +101,43 @@ def enter_rows(rows: list[Row], *, asker: Asker) -> list[Row]:
 def keep(row: Row, *, asker: Asker, action: str = "changed", **new: Any) -> Row:
     """Set the new values where the row is still as it was read, and record what changed.
 
-    Errors: ChangedMeanwhile, and nothing is written.
+    Errors: ChangedMeanwhile, RuleBroken, DoesNotFit; nothing is written then, and the row in
+    memory is as it was.
     """
-    fields = [row._meta.get_field(name) for name in new]
-    stored = type(row)._default_manager.filter(pk=row.pk, version=row.version)
-    was = _told(row, fields)
+    fields: list[Any] = [row._meta.get_field(name) for name in new]
+    was, held = _told(row, fields), {f.attname: getattr(row, f.attname) for f in fields}
     for name, value in new.items():
         setattr(row, name, value)
-    now = _told(row, fields)
-    if was == now and not HIDDEN & set(new):
-        return row
+    try:
+        now = _told(row, fields)
+        if was == now and not HIDDEN & set(new):
+            return row
+        _write_over(row, fields)
+    except Exception:
+        for name, value in held.items():
+            setattr(row, name, value)
+        raise
+    row.version += 1
+    before, after = _differing(was[0], now[0])
+    _record(row, asker, action, before, after, *_differing(was[1], now[1]))
+    return row
+
+
+def _write_over(row: Kept, fields: list[Any]) -> None:
+    """Write the values where the row is still of the version that was read."""
+    _numbers_are_finite(row, fields)
+    stored = type(row)._default_manager.filter(pk=row.pk, version=row.version)
+    values = {f.name: getattr(row, f.name) for f in fields}
     with _rules_in_words():
-        written = stored.update(
-            version=F("version") + 1, **{f.name: getattr(row, f.name) for f in fields}
-        )
+        written = stored.update(version=F("version") + 1, **values)
     if not written:
         raise ChangedMeanwhile
-    row.version += 1
-    before = {name: value for name, value in was[0].items() if now[0][name] != value}
-    after = {name: now[0][name] for name in before}
-    _record(row, asker, action, before, after, was[1], now[1])
-    return row
+
+
+def _differing(was: dict[str, Any], now: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What differs, before and after; a value never shown is told whenever it was set."""
+    names = [name for name in was if was[name] != now[name] or name in HIDDEN]
+    return {name: was[name] for name in names}, {name: now[name] for name in names}
 
 
 def remove(row: Row, *, asker: Asker) -> Row:
@@ -168,9 +201,24 @@ def _told(row: Kept, fields: Iterable[Any]) -> tuple[dict[str, Any], dict[str, A
     private: dict[str, Any] = {}
     for field in fields:
         hidden = field.name in HIDDEN
-        value = "(set)" if hidden else _plain(getattr(row, field.attname))
+        value = "(set)" if hidden else _plain(field.to_python(getattr(row, field.attname)))
         (private if field.name in row.PRIVATE else told)[field.attname] = value
     return told, private
+
+
+def _numbers_are_finite(row: Kept, fields: Iterable[Any]) -> None:
+    """SQLite would store NaN as empty, and neither database takes it within JSON."""
+    for field in fields:
+        if not _is_finite(getattr(row, field.attname)):
+            raise DoesNotFit(f"The value of {field.verbose_name}")
+
+
+def _is_finite(value: Any) -> bool:
+    if isinstance(value, float):
+        return math.isfinite(value)
+    if isinstance(value, dict):
+        return all(map(_is_finite, value.values()))
+    return not isinstance(value, list | tuple) or all(map(_is_finite, value))
 
 
 def _plain(value: Any) -> Any:
@@ -206,19 +254,24 @@ def _undo_one(change: Change, asker: Asker) -> None:
     row = model._default_manager.select_for_update().filter(pk=change.subject_id).first()
     if row is None:
         raise CannotBeUndone("What was changed is gone, so it cannot be put back.")
-    if change.action == "entered":
-        keep(row, asker=asker, action="undone", removed_at=asker.at)
-        return
     before, after = dict(change.before), dict(change.after)
     if change.private:
         before |= change.private["before"]
         after |= change.private["after"]
     fields = {f.attname: f for f in model._meta.concrete_fields}
+    if change.action == "entered":
+        after = {name: value for name, value in after.items() if name not in HIDDEN}
+        after["removed_at"] = None
+    elif HIDDEN & set(after):
+        raise CannotBeUndone("What was set before is kept nowhere; set it anew.")
     if any(_plain(getattr(row, name)) != value for name, value in after.items()):
         raise CannotBeUndone(
             f"Someone has changed this since ({asker_of_last(change)}); look at it and mend it "
             "by hand."
         )
+    if change.action == "entered":
+        keep(row, asker=asker, action="undone", removed_at=asker.at)
+        return
     old = {fields[name].name: _from_plain(fields[name], value) for name, value in before.items()}
     keep(row, asker=asker, action="undone", **old)
 

@@ -1,14 +1,23 @@
 """Who is asking, the firm, and people as an asker may see them."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TypeVar
 
 from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Model, Q, QuerySet
 
-from drainservice.accounts import links
+from drainservice.accounts import links, wall
 from drainservice.accounts.asker import Asker, NotFound
-from drainservice.accounts.models import Account, Change, Channel, Firm, Household, Person, Role
+from drainservice.accounts.models import (
+    Account,
+    Change,
+    Channel,
+    Firm,
+    Household,
+    Membership,
+    Person,
+    Role,
+)
 
 Row = TypeVar("Row", bound=Model)
 
@@ -44,13 +53,11 @@ def asker_by_link(signed: str, *, at: datetime, door: str) -> tuple[Asker, links
     A link ends with the household's number, with the person's membership, or by age.
     """
     link = links.read_link(signed)
-    is_member = Household.objects.filter(
-        pk=link.household_id,
-        link_number=link.link_number,
-        removed_at__isnull=True,
-        memberships__person_id=link.person_id,
-        memberships__removed_at__isnull=True,
-    ).filter(Q(memberships__ends_on__isnull=True) | Q(memberships__ends_on__gte=at.date()))
+    is_member = memberships_on(today_of_firm(at)).filter(
+        person=link.person_id,
+        household=link.household_id,
+        household__link_number=link.link_number,
+    )
     if not is_member.exists():
         raise links.LinkTooOld
     asker = Asker(
@@ -112,20 +119,40 @@ def channels_of(person: Person) -> QuerySet[Channel]:
     return found
 
 
-def members_on(household: Household, day: date) -> QuerySet[Person]:
-    """The people of a household on a day."""
-    found: QuerySet[Person] = (
-        Person.objects.standing()
+def today_of_firm(at: datetime) -> date:
+    """The day it is where the firm is; by UTC before there is a firm."""
+    standing = firm()
+    return wall.today_in(standing.zone if standing else "UTC", at)
+
+
+def memberships_on(day: date) -> QuerySet[Membership]:
+    """Who belongs to which household on a day, of those that were not removed."""
+    found: QuerySet[Membership] = (
+        Membership.objects.standing()
         .filter(
-            memberships__household=household,
-            memberships__removed_at__isnull=True,
-            memberships__starts_on__lte=day,
+            starts_on__lte=day, person__removed_at__isnull=True, household__removed_at__isnull=True
         )
-        .filter(Q(memberships__ends_on__isnull=True) | Q(memberships__ends_on__gte=day))
-        .order_by("pk")
-        .distinct()
+        .filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
     )
     return found
+
+
+def members_on(household: Household, day: date) -> QuerySet[Person]:
+    """The people of a household on a day."""
+    members = memberships_on(day).filter(household=household)
+    found: QuerySet[Person] = Person.objects.filter(pk__in=members.values("person"))
+    return found.order_by("pk")
+
+
+def was_done_before(asker: Asker, group: str) -> bool:
+    """Whether this asker has done this very act before: a form sent twice adds once."""
+    return Change.objects.filter(group=group, asker=asker.named()).exists()
+
+
+def may_still_undo(asker: Asker, group: str, *, within: timedelta) -> bool:
+    """Whether an act of this asker is so fresh that nobody was told of it, and not undone yet."""
+    mine = Change.objects.filter(group=group, asker=asker.named(), at__gte=asker.at - within)
+    return bool(group) and mine.exclude(action="undone").exists()
 
 
 def changes_of_site(asker: Asker, site_id: int, *, most: int = 200) -> list[Change]:

@@ -1,13 +1,17 @@
 """Every change is kept, nothing overwrites unseen, history stands, an act can be undone."""
 
+from datetime import date
+
 import pytest
 from django.db import DatabaseError, transaction
 
+from drainservice.accounts import actions as accounts
 from drainservice.accounts import history
-from drainservice.accounts.models import Change
+from drainservice.accounts.asker import CannotBeDone
+from drainservice.accounts.models import Account, Change, Person
 from drainservice.register import actions as register
 from drainservice.register.actions import known
-from drainservice.register.models import Pit, Site
+from drainservice.register.models import Agreement, Pit, Site, System
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -102,3 +106,83 @@ def test_an_act_that_was_built_upon_is_not_undone(dispatcher):
 
     site.refresh_from_db()
     assert site.note == "second"
+
+
+def test_a_refused_change_leaves_the_row_in_memory_as_it_was(dispatcher):
+    site = makers.make_site()
+
+    with pytest.raises(history.RuleBroken):
+        history.keep(site, asker=dispatcher, latitude=91.0, note="far north")
+
+    assert (site.latitude, site.note, site.version) == (47.25, "", 1)
+
+
+@pytest.mark.parametrize("wrong", [float("nan"), float("inf"), float("-inf")])
+def test_what_is_no_number_is_refused_in_words(dispatcher, wrong):
+    site = makers.make_site()
+    changes = Change.objects.count()
+
+    with pytest.raises(history.DoesNotFit, match="mend it and save again"):
+        history.keep(site, asker=dispatcher, latitude=wrong)
+    with pytest.raises(history.DoesNotFit):
+        history.keep(site.jurisdiction, asker=dispatcher, rule_months={"pump": wrong})
+    with pytest.raises(history.DoesNotFit):
+        makers.make_site("9 Islay Ct", latitude=wrong)
+
+    assert Change.objects.count() == changes
+
+
+@pytest.mark.parametrize("new", [{"city": "x" * 81}, {"note": "x" * 5001}])
+def test_what_is_too_long_is_refused_in_words_on_either_database(dispatcher, new):
+    site = makers.make_site()
+
+    with pytest.raises(CannotBeDone, match="save again"):
+        history.keep(site, asker=dispatcher, **new)
+
+
+def test_a_number_too_large_for_the_database_is_refused_in_words(dispatcher):
+    with pytest.raises(CannotBeDone, match="save again"):
+        history.keep(makers.make_household(), asker=dispatcher, link_number=2**70)
+
+
+def test_private_words_that_stayed_are_not_told_again(dispatcher):
+    site = makers.make_site(access_note="key under the pot")
+
+    history.keep(site, asker=dispatcher, access_note="key under the pot", note="blue gate")
+
+    assert Change.objects.latest("pk").private is None
+
+
+def test_that_a_password_was_set_is_told_and_what_it_was_never(dispatcher):
+    account = Account.objects.get(pk=dispatcher.account_id)
+    account.set_password("a long enough pass phrase")
+
+    history.keep(account, asker=dispatcher.acting(group="new"), password=account.password)
+
+    assert Change.objects.latest("pk").private["after"] == {"password": "(set)"}
+    with pytest.raises(history.CannotBeUndone, match="set it anew"):
+        history.undo("new", asker=dispatcher)
+
+
+def test_a_new_row_that_was_built_upon_is_not_undone(dispatcher):
+    person = accounts.enter_person(asker=dispatcher.acting(group="act"), name="Juno")
+    history.keep(person, asker=dispatcher, note="rings twice")
+
+    with pytest.raises(history.CannotBeUndone, match="changed this since"):
+        history.undo("act", asker=dispatcher)
+
+    assert Person.objects.get(pk=person.pk).removed_at is None
+
+
+def test_rows_with_relations_are_undone_and_only_once(home, dispatcher):
+    acting = dispatcher.acting(group="act")
+    agreement = register.enter_agreement(
+        home[1], asker=acting, systems=[home[3]], starts_on=date(2027, 1, 1)
+    )
+
+    history.undo("act", asker=dispatcher)
+
+    assert System.objects.get(pk=home[3].pk).agreement is None
+    assert not Agreement.objects.standing().filter(pk=agreement.pk).exists()
+    with pytest.raises(history.CannotBeUndone):
+        history.undo("act", asker=dispatcher)

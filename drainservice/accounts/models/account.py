@@ -6,9 +6,9 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.bounds import no_longer_than, one_of
 from drainservice.accounts.models.kept import Kept
 from drainservice.accounts.models.people import Person
+from drainservice.bounds import no_longer_than, one_of
 
 
 class Role(models.TextChoices):

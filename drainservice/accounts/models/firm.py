@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
-from drainservice.bounds import LINE, in_range, no_longer_than, one_of
 from drainservice.accounts.models.kept import Kept
+from drainservice.bounds import LINE, in_range, no_longer_than, one_of
 
 
 class Units(models.TextChoices):

@@ -39,10 +39,10 @@ def _who_is_asked(visit: Visit) -> tuple[Person, Household] | None:
     """Somebody of an English-speaking household that is still asked."""
     assert visit.day is not None  # an offered visit has one: a constraint says so
     for person in people_asked(visit.site, visit.day):
-        memberships = person.memberships.filter(removed_at__isnull=True, ends_on__isnull=True)
-        household = Household.objects.filter(
-            memberships__in=memberships, asking_stopped_at__isnull=True, language="en"
-        ).first()
-        if household is not None and visit.needs_person_since is None:
-            return person, household
+        joined = accounts.memberships_on(visit.day).filter(
+            person=person, household__asking_stopped_at__isnull=True, household__language="en"
+        )
+        membership = joined.select_related("household").first()
+        if membership is not None and visit.needs_person_since is None:
+            return person, membership.household
     return None

@@ -9,9 +9,8 @@ from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect
 
-from drainservice.accounts import history
+from drainservice.accounts import history, queries
 from drainservice.accounts.asker import Asker, CannotBeDone
-from drainservice.accounts.models import Change
 from drainservice.doors.door import door
 from jobs import queue
 
@@ -60,8 +59,7 @@ def done(request: Any) -> dict[str, Any]:
 
 
 def _recent(asker: Asker, group: str) -> bool:
-    mine = Change.objects.filter(group=group, asker=asker.named(), at__gte=asker.at - HALF_A_MINUTE)
-    return bool(group) and mine.exclude(action="undone").exists()
+    return queries.may_still_undo(asker, group, within=HALF_A_MINUTE)
 
 
 @door(to="dispatcher", methods="POST")

@@ -4,8 +4,8 @@ from uuid import UUID, uuid4
 
 from django import forms
 
+from drainservice.accounts import queries
 from drainservice.accounts.asker import Asker
-from drainservice.accounts.models import Change
 
 
 class OnceForm(forms.Form):
@@ -32,4 +32,4 @@ def acting_once(asker: Asker, once: str) -> Asker:
 
 def was_done(asker: Asker, once: str) -> bool:
     """Whether this asker has sent this very form before."""
-    return Change.objects.filter(group=once, asker=asker.named()).exists()
+    return queries.was_done_before(asker, once)

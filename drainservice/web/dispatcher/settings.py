@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from drainservice.accounts import actions as accounts_actions
-from drainservice.accounts import history, wall
+from drainservice.accounts import wall
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.models import Firm, Role
@@ -174,7 +174,7 @@ def settings(request: Any) -> HttpResponse:
         fresh = accounts.the_firm()
         fresh.version = told.pop("version")
         try:
-            history.keep(fresh, asker=request.asker, **told)
+            accounts_actions.change_firm(fresh, asker=request.asker, **told)
             return go_to(reverse("settings"), "saved")
         except CannotBeDone as refusal:
             form.add_error(None, str(refusal))
