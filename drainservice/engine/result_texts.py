@@ -116,6 +116,7 @@ RESULT_TEXTS: Mapping[str, str] = {
     "warning_not_a_warning": "It acknowledges or reports an error; it warns of nothing.",
     "warning_cancels": "It only ends the messages it refers to.",
     "warning_ended": "A later message has ended or replaced it.",
+    "warning_empty": "It says nothing of what is coming.",
     "warning_expired": "It has expired.",
     "warning_over": "It says that the danger is past.",
     "warning_not_listed": "Its event is not in the firm's list.",

@@ -30,6 +30,7 @@ class Judgement(StrEnum):
     NOT_A_WARNING = "It acknowledges or reports an error; it warns of nothing."
     CANCELS = "It only ends the messages it refers to."
     ENDED = "A later message has ended or replaced it."
+    EMPTY = "It says nothing of what is coming."
     EXPIRED = "It has expired."
     OVER = "It says that the danger is past."
     NOT_LISTED = "Its event is not in the firm's list."
@@ -158,7 +159,9 @@ def judge_warning(
         return Judgement.NOT_A_WARNING
     if message.key in ended:
         return Judgement.ENDED
-    if not message.infos or all(info.expires_at <= now for info in message.infos):
+    if not message.infos:
+        return Judgement.EMPTY
+    if all(info.expires_at <= now for info in message.infos):
         return Judgement.EXPIRED
     if all(info.is_over for info in message.infos):
         return Judgement.OVER

@@ -85,3 +85,11 @@ def test_every_code_word_has_its_phrase():
 def test_sentence_without_a_text_is_refused_in_words():
     with pytest.raises(SentenceUnknown, match="There is no text for 'gone'"):
         tell(Sentence("gone"))
+
+
+def test_a_defect_that_cannot_wait_is_named_in_words():
+    values = (("defect", "valve_against_flow"), ("due_on", "2027-05-25"))
+
+    assert tell(Sentence("mend_defect", values)) == (
+        "This cannot wait: the valve's arrow against the flow. Mend it by 25 May 2027."
+    )

@@ -26,7 +26,7 @@ from drainservice.engine.results.kept import (
 )
 from drainservice.engine.soakage.drain_time import END_OF_RAIN_TO_EMPTY, DefinitionsDiffer
 from drainservice.engine.soakage.rate import OneReadingIsNotEnough
-from drainservice.engine.units import INCH_M, UnitSystem
+from drainservice.engine.units import GPM_M3S, INCH_M, UnitSystem
 from tests.engine.results.samples import SAMPLES
 
 TRADE_WORDS = re.compile(r"\d (in|ft|ft²|gal|gpm|in/h)\b")
@@ -235,3 +235,90 @@ def test_every_text_can_be_told(key, system):
     assert "{" not in told
     assert told[0].isupper() or told[0].isdigit()
     assert told.endswith(".")
+
+
+def test_what_is_odd_about_a_duty_is_said():
+    sample = SAMPLES["pump_test"]
+    # A riser of 2 in carries too little speed for its flap; a curve known only to 10 gpm; no hole.
+    riser, lateral = sample.system.sections
+    wide = replace(riser, inside_diameter_m=3.068 * INCH_M)
+    known = replace(sample.system.pumps[0], largest_flow_m3s=10 * GPM_M3S)
+    system = replace(sample.system, sections=(wide, lateral), pumps=(known,), weep_hole_m=0.0)
+
+    told = keep_result("pump_test", replace(sample, system=system)).tell()
+
+    assert "its flap may chatter" in told
+    assert "beyond the last point of the pump's curve: a guess" in told
+    assert "weep hole" not in told
+
+
+def test_a_pump_that_the_main_shuts_out_is_named():
+    sample = SAMPLES["main"]
+    drive = sample.pits[0]
+    weak = replace(
+        drive,
+        name="patio",
+        pumps=(drive.pumps[0].at_speed(0.6),),
+        invert_above_floor_m=drive.pumps[0].at_speed(0.6).shutoff_head_m + 0.1,
+    )
+
+    result = keep_result("main", replace(sample, pits=(drive, drive, weak)))
+
+    assert result.verdict == "shut_out"
+    assert "stands higher than the pump of patio lifts" in result.tell()
+
+
+def test_a_season_without_harm_and_a_short_record_are_said():
+    sample = SAMPLES["demand"]
+    dry = tuple((day, 0.0) for day, _ in sample.rain[: 3 * 365])
+
+    told = keep_result("demand", replace(sample, rain=dry)).tell()
+
+    assert "No storm of the record would do harm here" in told
+    assert "shorter than ten years" in told
+
+
+def test_a_pit_without_pump_or_beaten_by_no_rain_is_told_so():
+    sample = SAMPLES["capacity"]
+    bare = replace(sample.catchment, pumps=())
+    huge = replace(sample.catchment, pumps=(replace(sample.catchment.pumps[0], flow_m3s=9.0),))
+    tiny = replace(huge, roof_area_m2=0.5)
+
+    assert "sound pump" not in keep_result("capacity", replace(sample, catchment=bare)).tell()
+    assert "keeps up with any rain on record" in (
+        keep_result("capacity", replace(sample, catchment=tiny)).tell()
+    )
+
+
+def test_a_warning_without_a_block_still_says_why_it_is_passed_over():
+    sample = SAMPLES["warning"]
+    start, end = sample.text.index("<info>"), sample.text.index("</info>") + len("</info>")
+
+    result = keep_result("warning", replace(sample, text=sample.text[:start] + sample.text[end:]))
+
+    assert (result.verdict, result.tell()) == (
+        "pass_over",
+        "It says nothing of what is coming.",
+    )
+
+
+def test_soakage_seen_to_the_end_without_a_temperature_says_less():
+    sample = SAMPLES["soakage"]
+    to_the_end = replace(sample, depths_m=(0.9, 0.0), temperature_c=None)
+
+    told = keep_result("soakage", to_the_end).tell()
+
+    assert "Nobody saw" not in told
+    assert "20 C" not in told
+    assert "At the present inflow" not in (
+        keep_result("battery", replace(SAMPLES["battery"], running_share=1.0)).tell()
+    )
+
+
+def test_other_pit_readings_too_coarse_are_said_to_be():
+    sample = SAMPLES["other_pit"]
+    coarse = replace(sample.while_other_runs_ms, sd=1e-3)
+
+    told = keep_result("other_pit", replace(sample, while_other_runs_ms=coarse)).tell()
+
+    assert told.endswith("let the other pump run longer.")
