@@ -4,11 +4,12 @@ import csv
 import io
 import json
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from drainservice.accounts.asker import CannotBeDone
 from drainservice.accounts.models import Channel, Household, Membership, Person
 from drainservice.exchange import actions, queries
 from drainservice.exchange.actions.answer import AnswerNotTaken
@@ -199,6 +200,25 @@ def test_what_was_read_dry_comes_in_once(office):
     assert tables() == before
     assert before["System"] == 24
     assert Sheet.objects.get().content is None
+
+
+def test_a_sheet_too_long_for_a_page_says_how_it_comes_in(office, monkeypatch):
+    dry = bring(office, sample("ex1_customers.csv"), dry=True)
+    monkeypatch.setattr("drainservice.exchange.actions.bring.MOST_AT_ONCE", 20)
+
+    with pytest.raises(CannotBeDone, match=r"manage\.py bring_in"):
+        actions.bring_in_read(dry, asker=office)
+
+    assert not Site.objects.exists()
+
+
+def test_a_file_let_go_is_asked_for_again(office):
+    bring(office, sheet_of(ROW), dry=True)
+    later = replace(office, at=NOW + timedelta(days=8))
+    bring(later, sheet_of(changed(Where="12 Oak St")), dry=True)
+
+    with pytest.raises(CannotBeDone, match="Choose the file again"):
+        actions.bring_in_read(Sheet.objects.order_by("pk").first(), asker=later)
 
 
 # The same facts, more facts, other facts.

@@ -113,6 +113,16 @@ def test_a_report_that_cannot_be_written_is_told_with_what_was_done(tmp_path):
     assert "Nothing was brought in; name another file." in err
 
 
+@pytest.mark.slow
+def test_a_database_that_was_not_made_ready_is_told_in_a_sentence(own_server_bare):
+    process = own_server_bare("-m", "django", "bring_in", str(CUSTOMERS))
+    said, _ = process.communicate(timeout=120)
+
+    assert process.returncode == 1
+    assert "Traceback" not in said
+    assert "python manage.py migrate" in said
+
+
 def test_a_call_without_a_file_is_a_wrong_call():
     with pytest.raises(CommandError, match="FILE"):
         call_command("bring_in")
@@ -136,8 +146,8 @@ call_command("bring_in", sys.argv[1])
 
 
 @pytest.fixture
-def own_server(tmp_path):
-    """A function that starts Python with a database of its own, made ready."""
+def own_server_bare(tmp_path):
+    """A function that starts Python beside a database of its own that holds no table yet."""
     told = {k: v for k, v in os.environ.items() if not k.startswith("DRAIN_")}
     told |= {
         "DRAIN_VAR": str(tmp_path / "var"),
@@ -149,16 +159,27 @@ def own_server(tmp_path):
 
     def start(*words):
         process = subprocess.Popen(
-            [sys.executable, *words], env=told, cwd=ROOT, stdout=subprocess.PIPE, text=True
+            [sys.executable, *words],
+            env=told,
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
         )
         running.append(process)
         return process
 
-    assert start("-m", "django", "migrate", "-v0").wait(timeout=300) == 0
     yield start
     for process in running:
         process.kill()
         process.communicate()
+
+
+@pytest.fixture
+def own_server(own_server_bare):
+    """The same, with the tables made."""
+    assert own_server_bare("-m", "django", "migrate", "-v0").wait(timeout=300) == 0
+    return own_server_bare
 
 
 def counts(folder):

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.db import OperationalError, ProgrammingError
 from django.utils import timezone
 
 from drainservice.accounts import asker as askers
@@ -38,6 +39,12 @@ class Command(BaseCommand):
         except (SheetRefused, TextRefused, _NotUsable) as refused:
             self.stderr.write(str(refused))
             raise SystemExit(1) from refused
+        except (OperationalError, ProgrammingError) as fault:
+            self.stderr.write(
+                f"The database cannot be used now ({fault}); nothing was brought in. Run "
+                "`python manage.py migrate`, or wait until another long sheet is in, and try again."
+            )
+            raise SystemExit(1) from fault
         self.stdout.write(_say(sheet))
 
 
