@@ -41,11 +41,11 @@ def obey(words: list) -> None:
     from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
-    from drainservice.keyring import KeyFileOpenToOthers
+    from drainservice.keyring import KeyFileUnusable
 
     try:
         execute_from_command_line(words)
-    except (ImproperlyConfigured, KeyFileOpenToOthers) as reason:
+    except (ImproperlyConfigured, KeyFileUnusable) as reason:
         sys.exit(str(reason))
     except KeyboardInterrupt:
         sys.exit(130)

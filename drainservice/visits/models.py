@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, one_of
 from drainservice.accounts.models import Kept, Person
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, one_of
 from drainservice.inspections.models import Inspection
 from drainservice.register.models import Site, System
 

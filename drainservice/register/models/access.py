@@ -2,8 +2,8 @@
 
 from django.db import models
 
-from drainservice.bounds import LINE, no_longer_than
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, no_longer_than
 from drainservice.register.models.asbuilt import (
     how,
     known_number,

@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 
 PARTS = ["pit", "pump", "valve", "line", "access", "backup"]
 

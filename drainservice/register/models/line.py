@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, in_range, no_longer_than, one_of
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, in_range, no_longer_than, one_of
 from drainservice.register.models.asbuilt import (
     how,
     known_number,

@@ -5,8 +5,8 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from drainservice.bounds import LINE, no_longer_than
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, no_longer_than
 from drainservice.register.models.system import System
 
 

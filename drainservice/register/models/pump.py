@@ -3,8 +3,8 @@
 from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Kept
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.register.models.asbuilt import (
     how,
     known_number,

@@ -4,8 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 from drainservice.accounts.models import Household, Kept, Person
+from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
 
 
 class Jurisdiction(Kept):

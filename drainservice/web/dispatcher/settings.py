@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils.text import slugify
 
 from drainservice.accounts import actions as accounts_actions
-from drainservice.accounts import wall
 from drainservice.accounts import queries as accounts
+from drainservice.accounts import wall
 from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.models import Firm, Role
 from drainservice.accounts.text import TextRefused
