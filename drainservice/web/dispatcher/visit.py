@@ -91,7 +91,7 @@ def _context(request: Any, visit: Visit, people: list[Any]) -> dict[str, Any]:
             (row, reminders.phrase(row, zone))
             for row in reminders.reminders_of_visits(request.asker, [visit.pk])
         ],
-        "calls": [c for c in reminders.call_list(request.asker) if c.visit.pk == visit.pk],
+        "calls": _without_mail(visit),
         "can_answer": visit.state in UNANSWERED,
         "can_end": visit.state in CAN_END,
         "can_move": visit.state in {State.OFFERED, State.AGREED},
@@ -107,6 +107,14 @@ def _context(request: Any, visit: Visit, people: list[Any]) -> dict[str, Any]:
         )
         context["free"] = [(word_of(one), say_free(one)) for one in free]
     return context
+
+
+def _without_mail(visit: Visit) -> list[tuple[Any, list[str]]]:
+    """Whom no mail reaches about a visit that stands, and their numbers."""
+    if visit.state not in UNANSWERED or visit.day is None:
+        return []
+    people = reminders.people_without_mail(visit.site, visit.day)
+    return [(person, reminders.numbers_of(person)) for person in people]
 
 
 def _act(
