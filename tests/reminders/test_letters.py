@@ -30,7 +30,7 @@ ABOUT_A_VISIT = [
     Use.SETTING_OUT,
     Use.NOT_REACHED,
 ]
-ASKING = {Use.OFFER, Use.MOVED, Use.ANSWER_WANTED, Use.GET_READY}
+ASKING = [Use.OFFER, Use.MOVED, Use.ANSWER_WANTED, Use.GET_READY]
 
 
 @pytest.fixture

@@ -186,7 +186,7 @@ def test_nothing_secret_and_nobody_else_stands_in_any_message(play):
     for reminder in hers:
         seen = queries.preview_of(reminder)
         all_of_it = f"{seen.headers}{seen.text}{seen.html}{seen.calendar}"
-        for secret in ("third pot", "Rex", "240", "Otherwise", "robin@", "$"):
+        for secret in ("third pot", "Rex", "240 dollars", "Otherwise", "robin@", "$"):
             assert secret not in all_of_it
     # One organizer a person: nobody can answer for the other.
     assert len({read(row)["From"] for row in Reminder.objects.all() if row.octets}) == 2
