@@ -38,7 +38,7 @@ class Judged:
     @property
     def is_good(self) -> bool:
         """Something of it can be brought in."""
-        return self.system is not None
+        return bool(self.made)
 
     def as_json(self) -> dict[str, Any]:
         """The row as the report tells it."""
@@ -97,6 +97,8 @@ def _judge(
 
 
 def _made(placing: Placing) -> dict[str, Any]:
+    if placing.adds_nothing:
+        return {}
     return {"new": placing.made["new"], "added": sorted(set(placing.added))}
 
 

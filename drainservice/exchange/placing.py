@@ -14,7 +14,7 @@ from drainservice.exchange.placing_visits import place_visit
 from drainservice.exchange.placing_words import NotPlaced, Placing, Setting, Told
 from drainservice.exchange.plan import Plan
 from drainservice.exchange.report import Row
-from drainservice.exchange.wanted import HOUSEHOLD, Wanted, translate
+from drainservice.exchange.wanted import HOUSEHOLD, Wanted, because, translate
 from drainservice.register import queries as register
 from drainservice.register.models import Agreement, Site
 
@@ -77,7 +77,7 @@ def _make_site(facts: dict[str, Any], record: Record, plan: Plan, setting: Setti
     try:
         address = clean_line(full_address(facts), most=200, what="The address")
     except TextRefused as refused:
-        raise NotPlaced("site.address", "too_long", str(refused).rstrip(".")) from refused
+        raise NotPlaced("site.address", "too_long", because(refused)) from refused
     city = str(facts.get("site.city", "")).strip()
     county = str(facts.get("site.county", "")).strip().lower()
     site = Site(
@@ -125,10 +125,19 @@ def _place_household(
         record.households[(row.sheet, row.number)] = people.household
     elif HOUSEHOLD & set(facts):
         _note_nobody(site, facts, plan, placing)
-    tenant = facts.get("household.tenant")
-    if tenant and place_tenant(str(tenant), site, plan, today=setting.today):
-        placing.added.append("household.tenant")
+    _place_tenant(facts, site, plan, setting, placing)
     return people.household
+
+
+def _place_tenant(
+    facts: dict[str, Any], site: SiteEntry, plan: Plan, setting: Setting, placing: Placing
+) -> None:
+    try:
+        told = str(facts.get("household.tenant", ""))
+        if told and place_tenant(told, site, plan, today=setting.today):
+            placing.added.append("household.tenant")
+    except TextRefused as refused:
+        placing.refused.append(("household.tenant", "too_long", because(refused)))
 
 
 def _note_nobody(site: SiteEntry, facts: dict[str, Any], plan: Plan, placing: Placing) -> None:

@@ -54,8 +54,9 @@ def place_people(
         return people
     known = [record.people.get(key) for name in names for key in person_keys(name, channels)]
     found = next((entry for entry in known if entry and entry.household), None)
+    agreed = [e for e in standing if names and names_agree(names, [e.person.name])] or standing
     people.household = (
-        standing[0].household if standing else household or (found.household if found else None)
+        agreed[0].household if agreed else household or (found.household if found else None)
     )
     if people.household is None:
         new = Household(name=_household_name(names), language=_language(facts))
@@ -72,7 +73,8 @@ def place_people(
 
 
 def place_tenant(name: str, site: SiteEntry, plan: Plan, *, today: date) -> bool:
-    """Who lives there without deciding: a household of their own."""
+    """Who lives there without deciding: a household of their own.  Errors: TextRefused."""
+    name = clean_name(name)
     if site.names and names_agree([name], site.names):
         return False
     household = plan.add(Household(name=_household_name([name]), language="en"))

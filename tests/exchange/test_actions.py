@@ -18,6 +18,7 @@ from drainservice.exchange.grid import SheetRefused
 from drainservice.exchange.models import Question, Sheet, SheetRow
 from drainservice.inspections import actions as inspections
 from drainservice.inspections.models import Down, Inspection, Look, Reading
+from drainservice.register.actions import change_site
 from drainservice.register.models import Part, Pit, Pump, Site, System
 from jobs.models import Job
 from tests import makers
@@ -560,6 +561,17 @@ def test_an_address_typed_for_a_row_without_one_brings_the_row_in(office):
     actions.answer_question(question, answer="12 Oak St", asker=office)
 
     assert Site.objects.get(address="12 Oak St").systems.get().pit.depth_m == pytest.approx(1.2192)
+
+
+def test_an_answer_finds_its_system_though_the_address_was_mended_since(office):
+    sheet = bring(office, sheet_of(changed(**{"Pit depth": "48"})))
+    site = Site.objects.get()
+    change_site(site, asker=office, address="292 Maple Road")
+
+    actions.answer_question(only_question(sheet), answer="48 in", asker=office)
+
+    assert Pit.objects.get().system.site == site
+    assert Site.objects.count() == 1
 
 
 def test_take_lets_the_sheet_overrule_the_record(office):

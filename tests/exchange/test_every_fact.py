@@ -17,7 +17,7 @@ NOW = datetime(2025, 11, 3, 20, 0, tzinfo=UTC)
 DATES = ("2018-06-08", "2018-06", "2018-summer", "2018")
 # Written out where a fact's kind alone does not give its values.
 OTHERS = {
-    "household.tenant": ["Tess Tenant"],
+    "household.tenant": ["Tess Tenant", "x" * 500],
     "household.language": ["Spanish", "Klingon"],
     "system.consequence": ["basement", "yard only", "who knows"],
     "system.installed_by": ["us", "Another Firm"],

@@ -80,6 +80,9 @@ def _apply(question: Question, stored: SheetRow, word: str, asker: Asker) -> Non
     today = wall.today_in(setting_zone(), asker.at)
     row = row_from_json(stored.facts)
     facts, told = _meant(question, stored, row, word, today)
+    if told.system_id is not None and stored.system is not None:
+        # The address may have been mended since.
+        facts = facts | {"site.address": stored.system.site.address, "site.address_2": ""}
     row = replace(row, facts=facts, from_remarks={})
     record = load_record([row], [], today=today)
     setting = setting_for(today, asker=asker, dry=False)

@@ -34,7 +34,7 @@ def sheet_of(content: bytes, name: str, asker: Asker, *, dry: bool) -> Sheet:
 def keep_sheet(sheet: Sheet, reading: Reading, judged: list[Judged]) -> Sheet:
     """Store the report, and of a sheet that was brought in every row and question."""
     for each in judged:
-        if each.system is not None and not sheet.is_dry:
+        if each.made and each.system is not None and not sheet.is_dry:
             each.made["system"] = each.system.system.code
     rows = [storable(each.as_json()) for each in judged]
     report = replace(reading, rows=tuple(each.row for each in judged)).as_json()

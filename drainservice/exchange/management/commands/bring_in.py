@@ -10,6 +10,7 @@ from django.db import OperationalError, ProgrammingError
 from django.utils import timezone
 
 from drainservice.accounts import asker as askers
+from drainservice.accounts.asker import CannotBeDone
 from drainservice.accounts.text import TextRefused
 from drainservice.exchange import actions, queries
 from drainservice.exchange.grid import MOST_BYTES, SheetRefused
@@ -36,7 +37,7 @@ class Command(BaseCommand):
             sheet = actions.bring_in(content, name=path.name, asker=asker, dry=options["dry_run"])
             if options["report"]:
                 _write_report(Path(options["report"]), sheet)
-        except (SheetRefused, TextRefused, _NotUsable) as refused:
+        except (SheetRefused, TextRefused, CannotBeDone, _NotUsable) as refused:
             self.stderr.write(str(refused))
             raise SystemExit(1) from refused
         except (OperationalError, ProgrammingError) as fault:
