@@ -121,3 +121,12 @@ def test_the_edges_of_the_plain_rule():
     # A season on the day of the pass itself is past.
     on_the_day = join_interval_and_season(season, 13.7 / 12, season, fresh_days=-1)
     assert on_the_day.governed_by is GovernedBy.CAP
+
+
+def test_sixty_days_are_fresh_for_several_seasons_too():
+    seasons = [date(2027, 6, 1)]
+
+    fresh = join_interval_and_seasons(date(2027, 4, 2), 13.7 / 12, seasons)
+    stale = join_interval_and_seasons(date(2027, 4, 1), 13.7 / 12, seasons)
+
+    assert (fresh.governed_by, stale.governed_by) == (GovernedBy.CAP, GovernedBy.SEASON)

@@ -67,7 +67,7 @@ def test_a_spell_of_years_without_a_line_is_a_gap_not_dry_days():
 
 
 def test_the_largest_five_digit_value_is_read():
-    record = read_ghcn_daily(file_of(month(1952, 3, [18700])))  # 1870 mm, La Reunion's record
+    record = read_ghcn_daily(file_of(month(1952, 3, [18700])))  # 1870 mm in a day: La Reunion, from memory
 
     assert record.values_si == (1.87,)
 
