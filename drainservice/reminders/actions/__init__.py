@@ -12,7 +12,12 @@ from drainservice.reminders.actions.keeping import (
     stop_reminders,
 )
 from drainservice.reminders.actions.new_link import send_new_link
-from drainservice.reminders.actions.news import ask_bucket_test, confirm_answer, send_report
+from drainservice.reminders.actions.news import (
+    ask_bucket_test,
+    confirm_answer,
+    plan_bucket_tests,
+    send_report,
+)
 from drainservice.reminders.actions.sending import Mail
 from drainservice.reminders.actions.telling import (
     invite,
@@ -34,6 +39,7 @@ __all__ = [
     "hold",
     "hold_all",
     "invite",
+    "plan_bucket_tests",
     "release",
     "release_all",
     "say_not_reached",

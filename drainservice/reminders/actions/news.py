@@ -10,10 +10,13 @@ from drainservice.inspections.models.inspection import Origin
 from drainservice.register.models import System
 from drainservice.reminders.actions.wanting import want
 from drainservice.reminders.models import Reminder, Use
+from drainservice.reminders.queries.bucket import systems_to_test
 from drainservice.reminders.queries.recipients import recipient_of, recipients
-from drainservice.visits.models import Answer, AnswerWord, VisitSystem
+from drainservice.visits.models import Answer, AnswerWord, State, VisitSystem
 
 CONFIRMATIONS_A_DAY = 3
+# A firm of a thousand systems still asks each once a quarter; judgement.
+BUCKET_TESTS_A_DAY = 15
 OF_USE_FOR = timedelta(days=14)
 
 
@@ -53,6 +56,9 @@ def send_report(*, asker: Asker, inspection_id: str) -> None:
     if not is_news or inspection.closed_at is None:
         return
     tied = VisitSystem.objects.filter(inspection=inspection).select_related("visit__site").first()
+    if tied is not None and tied.visit.state == State.NOT_REACHED:
+        # That nobody reached the lid is told already.
+        return
     for recipient in recipients(site, today):
         want(
             recipient,
@@ -75,6 +81,17 @@ def ask_bucket_test(system: System, *, asker: Asker) -> None:
             about={"system_id": system.pk, "on": today.isoformat()},
             expires_at=asker.at + OF_USE_FOR,
         )
+
+
+def plan_bucket_tests(*, asker: Asker) -> int:
+    """Ask a few households a day for their quarterly test, so that not all answer at once.
+
+    Answers how many systems were asked about.
+    """
+    systems = systems_to_test(at=asker.at, most=BUCKET_TESTS_A_DAY)
+    for system in systems:
+        ask_bucket_test(system, asker=asker)
+    return len(systems)
 
 
 def _is_said_by_invitation(answer: Answer) -> bool:
