@@ -111,8 +111,11 @@ def answers_to_deal_with(asker: Asker) -> list[Visit]:
 
 
 def unanswered(asker: Asker, *, today: date) -> list[Visit]:
-    """Offers without an answer, nearest first."""
-    return list(visits_for(asker).filter(state=State.OFFERED, day__gte=today).order_by("day", "pk"))
+    """Offers to which nobody has said anything, nearest first."""
+    offers = visits_for(asker).filter(
+        state=State.OFFERED, day__gte=today, needs_person_since__isnull=True
+    )
+    return list(offers.order_by("day", "pk"))
 
 
 def earliest_free(
@@ -122,8 +125,9 @@ def earliest_free(
     *,
     minutes: int,
     without: Visit | None = None,
+    not_before: datetime | None = None,
 ) -> datetime | None:
-    """The earliest start in the window at which the technician has so many minutes free.
+    """The earliest start in the window, from now on, at which they have so many minutes free.
 
     The visit must start inside the window; it may end after it, as a promise is to arrive.
     """
@@ -141,7 +145,7 @@ def earliest_free(
         .order_by("slot_starts_at")
         .values_list("slot_starts_at", "slot_ends_at")
     )
-    start = first
+    start = first if not_before is None else max(first, not_before)
     for begins, ends in taken:
         if start + length <= begins:
             break

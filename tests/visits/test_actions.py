@@ -1,11 +1,16 @@
 """A visit from meant to made: offers, holds, moves, answers, and never two at once."""
 
+import uuid
 from datetime import date, time, timedelta
 
 import pytest
 
-from drainservice.accounts.asker import NotFound
+from drainservice.accounts.asker import CannotBeDone, NotFound
+from drainservice.accounts.history import ChangedMeanwhile
 from drainservice.accounts.models import Account
+from drainservice.inspections import actions as inspections
+from drainservice.inspections.models import Due, Look
+from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.register import actions as register
 from drainservice.register import queries as register_queries
 from drainservice.register.models import Access
@@ -229,3 +234,214 @@ def test_a_time_that_is_over_is_not_offered(visit, andrea, dispatcher):
 def test_a_neighbour_sees_no_visit_of_ours(agreed, neighbour):
     with pytest.raises(NotFound):
         queries.visit_for(neighbour, agreed.pk)
+
+
+def answered(visit, asker, person, word="yes", by="link", sequence=0, **more):
+    answer = actions.answer_visit(
+        visit, asker=asker, word=word, by=by, person=person, sequence=sequence, **more
+    )
+    visit.refresh_from_db()
+    return answer
+
+
+def test_a_time_that_was_held_and_agreed_opens_the_site(visit, andrea, dispatcher, technician):
+    actions.hold_visit(visit, to=TUESDAY, technician=andrea, asker=dispatcher)
+    with pytest.raises(NotFound):
+        register_queries.site_for(technician, visit.site_id)
+
+    actions.agree_visit(visit, asker=dispatcher)
+
+    assert register_queries.site_for(technician, visit.site_id) == visit.site
+    assert visit.held_until is None
+
+
+def test_a_hold_that_runs_out_while_it_is_answered_stays_agreed(visit, andrea, dispatcher):
+    actions.hold_visit(visit, to=TUESDAY, technician=andrea, asker=dispatcher)
+    seen_before = queries.visit_for(dispatcher, visit.pk)
+    actions.agree_visit(visit, asker=dispatcher)
+
+    with pytest.raises(ChangedMeanwhile):
+        actions.let_hold_go(seen_before, asker=makers.clock(makers.later(minutes=10)))
+
+    assert queries.visit_for(dispatcher, visit.pk).state == State.AGREED
+
+
+def test_an_answer_to_an_offer_counts_no_more_once_the_offer_has_moved(
+    offered, homeowner, home, dispatcher
+):
+    answered(offered, homeowner, home[0], "another_day")
+
+    actions.move_visit(offered, to=THURSDAY, asker=dispatcher)
+
+    assert (offered.state, offered.sequence) == (State.OFFERED, 1)
+    assert offered.needs_person_since is None
+    assert queries.latest_answers(offered) == []
+    answered(offered, homeowner, home[0], sequence=1)
+    assert offered.state == State.AGREED
+
+
+def test_a_yes_to_a_time_that_is_over_awaits_a_person(offered, homeowner, home):
+    late = makers.as_household(home[0], home[1], makers.later(days=2))
+
+    answered(offered, late, home[0])
+
+    assert offered.state == State.OFFERED
+    assert offered.needs_person_since == makers.later(days=2)
+    with pytest.raises(actions.WindowInThePast):
+        actions.agree_visit(offered, asker=late)
+
+
+def test_a_yes_to_a_dig_without_its_ticket_is_kept_and_awaits_a_person(
+    home, andrea, dispatcher, homeowner
+):
+    visit = actions.plan_visit(
+        home[2],
+        asker=dispatcher,
+        purpose="dig up the valve",
+        systems={home[3]: []},
+        meant_for=None,
+        is_digging=True,
+    )
+    actions.offer_visit(visit, to=TUESDAY, technician=andrea, asker=dispatcher)
+
+    answered(visit, homeowner, home[0])
+
+    assert (visit.state, Answer.objects.count()) == (State.OFFERED, 1)
+    assert visit.needs_person_since is not None
+
+
+def test_an_answer_by_telephone_names_who_wrote_it_down(offered, dispatcher, home):
+    answer = answered(offered, dispatcher, home[0], by="telephone", note=" rings back\t")
+
+    assert answer.written_by_id == dispatcher.account_id
+    assert answer.note == " rings back"
+    assert offered.state == State.AGREED
+
+
+def test_an_agreed_visit_waits_for_nobody_once_the_household_comes_back_to_yes(
+    agreed, homeowner, home
+):
+    answered(agreed, homeowner, home[0], "another_day")
+    assert agreed.needs_person_since is not None
+
+    answered(agreed, homeowner, home[0], "yes")
+
+    assert (agreed.state, agreed.needs_person_since) == (State.AGREED, None)
+
+
+def test_the_same_wish_after_it_was_dealt_with_is_a_new_one(agreed, homeowner, home, dispatcher):
+    answered(agreed, homeowner, home[0], "another_day")
+    actions.settle_answers(agreed, asker=dispatcher)
+
+    answered(agreed, homeowner, home[0], "another_day")
+
+    assert agreed.needs_person_since is not None
+
+
+def test_not_my_house_stops_only_the_household_that_said_so(offered, homeowner, home):
+    own = makers.make_household(home[0], name="Greenlaw senior")
+
+    answered(offered, homeowner, home[0], "not_my_house")
+
+    own.refresh_from_db()
+    home[1].refresh_from_db()
+    assert own.asking_stopped_at is None
+    assert home[1].asking_stopped_at is not None
+
+
+def test_who_had_set_out_sets_out_anew_to_the_new_time(agreed, technician, dispatcher):
+    actions.set_out(agreed, asker=technician)
+
+    actions.move_visit(agreed, to=THURSDAY, asker=dispatcher)
+    actions.set_out(agreed, asker=technician)
+
+    assert [key for kind, key in kinds() if kind == "visit.set_out"] == [
+        f"{agreed.pk}:0",
+        f"{agreed.pk}:1",
+    ]
+
+
+@pytest.mark.parametrize("state", ["at_pit", "made", "not_reached", "called_off"])
+def test_a_visit_is_called_off_from_any_state_before_at_pit(agreed, technician, dispatcher, state):
+    go = {
+        "at_pit": lambda: actions.arrive(agreed, asker=technician),
+        "made": lambda: actions.make_visit(agreed, asker=technician),
+        "not_reached": lambda: actions.miss_visit(agreed, asker=technician, because="dog"),
+        "called_off": lambda: actions.call_off_visit(agreed, asker=dispatcher, by="us", because=""),
+    }
+    go[state]()
+
+    with pytest.raises(actions.NotInThisState):
+        actions.call_off_visit(agreed, asker=dispatcher, by="us", because="ill")
+
+
+def test_a_planned_or_held_visit_is_called_off_and_nobody_hears_of_it(visit, andrea, dispatcher):
+    actions.hold_visit(visit, to=TUESDAY, technician=andrea, asker=dispatcher)
+
+    actions.call_off_visit(visit, asker=dispatcher, by="us", because="not needed")
+
+    assert (visit.state, visit.sequence) == (State.CALLED_OFF, 0)
+    assert kinds() == []
+
+
+def test_a_lid_under_new_pavers_keeps_the_dates_and_makes_reaching_it_due(agreed, technician, home):
+    judge = makers.clock()
+    inspections.refresh_due(asker=judge, system_id=home[3].pk)
+    before = Due.objects.current().get(system=home[3], kind="pump").due_on
+
+    actions.miss_visit(
+        agreed, asker=technician, because="pavers lie on the lid", why_not="lid_covered"
+    )
+    inspections.refresh_due(asker=judge, system_id=home[3].pk)
+
+    looks = Look.objects.filter(inspection__visit_system__visit=agreed)
+    assert {(k.kind, k.outcome, k.why_not) for k in looks} == {
+        ("pump", "not_done", "lid_covered"),
+        ("sediment", "not_done", "lid_covered"),
+    }
+    current = Due.objects.current().filter(system=home[3])
+    assert current.filter(kind="access").exists()
+    assert current.get(kind="pump").due_on == before
+
+
+def test_a_visit_to_two_systems_is_made_when_both_have_their_inspection(
+    home, andrea, dispatcher, technician
+):
+    systems = [home[3], makers.make_system(home[2], place="behind the garage")]
+    visit = actions.plan_visit(
+        home[2],
+        asker=dispatcher,
+        purpose="yearly look",
+        systems={system: ["lid"] for system in systems},
+        meant_for=None,
+    )
+    actions.hold_visit(visit, to=TUESDAY, technician=andrea, asker=dispatcher)
+    actions.agree_visit(visit, asker=dispatcher)
+    actions.arrive(visit, asker=technician)
+
+    states = []
+    for system in systems:
+        record = InspectionRecord(
+            id=uuid.uuid4(), on=makers.MONDAY.date(), looks=(LookRecord("lid"),)
+        )
+        actions.record_at_visit(system, asker=technician, record=record, visit=visit)
+        states.append(visit.state)
+
+    assert states == [State.AT_PIT, State.MADE]
+
+
+def test_a_window_that_has_begun_gives_no_start_in_the_past(visit, andrea, dispatcher):
+    at_nine = makers.as_account(
+        Account.objects.get(pk=dispatcher.account_id), makers.later(days=1, hours=1)
+    )
+
+    actions.hold_visit(visit, to=TUESDAY, technician=andrea, asker=at_nine)
+
+    assert visit.slot_starts_at == at_nine.at
+
+
+def test_a_look_nobody_knows_is_not_planned(home, dispatcher):
+    with pytest.raises(CannotBeDone, match="page's looks"):
+        actions.plan_visit(
+            home[2], asker=dispatcher, purpose="x", systems={home[3]: ["roof"]}, meant_for=None
+        )

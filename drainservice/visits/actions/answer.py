@@ -1,15 +1,15 @@
 """What a household answers, and what follows from it by itself or by a person."""
 
 from django.db import transaction
-from django.db.models import F
 
 from drainservice.accounts import actions as accounts
 from drainservice.accounts import history
+from drainservice.accounts import queries as accounts_queries
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Household, Person
 from drainservice.accounts.text import clean_text
 from drainservice.visits import queries
-from drainservice.visits.actions.book import agree_visit
+from drainservice.visits.actions.book import GroundNotLocated, WindowInThePast, agree_visit
 from drainservice.visits.models import Answer, AnswerWord, State, Visit
 from jobs import queue
 
@@ -32,8 +32,10 @@ def answer_visit(
     """Write an answer down and draw what follows.
 
     Yes to the visit as it stands agrees it. Not my house stops asking. All else, an answer to an
-    old time, and two answers that differ, await a person. The same answer twice adds nothing.
+    old time, two answers that differ, and a yes to what cannot be promised await a person. The
+    same answer twice adds nothing, unless a person dealt with the first.
     """
+    note = clean_text(note, most=1000, what="The note")
     # One answer at a time for a visit: the second of two must see the first.
     visit = Visit.objects.select_for_update().select_related("site").get(pk=visit.pk)
     if visit.state not in {State.OFFERED, State.HELD, State.AGREED}:
@@ -42,7 +44,8 @@ def answer_visit(
             "Please ring us if something is not right."
         )
     last = Answer.objects.filter(visit=visit, person=person).order_by("-at", "-pk").first()
-    if last is not None and (last.word, last.sequence, last.note) == (word, sequence, note):
+    is_told = last is not None and (last.word, last.sequence, last.note) == (word, sequence, note)
+    if last is not None and is_told and last.settled_at is None:
         return last
     answer = Answer.objects.create(
         visit=visit,
@@ -50,7 +53,7 @@ def answer_visit(
         person=person,
         by=by,
         word=AnswerWord(word),
-        note=clean_text(note, most=1000, what="The note") if note else "",
+        note=note,
         written_by_id=asker.account_id,
         at=asker.at,
     )
@@ -71,25 +74,33 @@ def _draw(visit: Visit, answer: Answer, asker: Asker) -> None:
     is_present = answer.sequence == visit.sequence
     if answer.word == AnswerWord.NOT_MY_HOUSE:
         _stop_asking(answer, asker)
-    if is_present and words == {AnswerWord.YES}:
-        if visit.state in {State.OFFERED, State.HELD}:
-            agree_visit(visit, asker=asker)
-        elif visit.needs_person_since is not None:
-            history.keep(visit, asker=asker, needs_person_since=None)
+    if is_present and words == {AnswerWord.YES} and _is_promised(visit, asker):
+        history.keep(visit, asker=asker, needs_person_since=None)
         return
     since = visit.needs_person_since or asker.at
     history.keep(visit, asker=asker, needs_person_since=since)
 
 
+def _is_promised(visit: Visit, asker: Asker) -> bool:
+    """Whether it is a promise now; a yes to what cannot be promised, a person settles."""
+    if visit.state == State.AGREED:
+        return True
+    try:
+        agree_visit(visit, asker=asker)
+    except (GroundNotLocated, WindowInThePast):
+        return False
+    return True
+
+
 def _stop_asking(answer: Answer, asker: Asker) -> None:
-    """Of the households in which this person is; the system stays, the office finds out whose."""
+    """Of the household that answered, or by telephone of those in which the person is; the system
+    stays, the office finds out whose."""
     if answer.person is None:
         return
-    households = Household.objects.standing().filter(
-        memberships__person=answer.person,
-        memberships__ends_on__isnull=True,
-        memberships__removed_at__isnull=True,
-        asking_stopped_at__isnull=True,
-    )
-    for household in households.order_by(F("pk")):
+    joined = accounts_queries.memberships_on(accounts_queries.today_of_firm(asker.at))
+    of_person = joined.filter(person=answer.person).values("household")
+    households = Household.objects.filter(pk__in=of_person, asking_stopped_at__isnull=True)
+    if asker.household_id is not None:
+        households = households.filter(pk=asker.household_id)
+    for household in households.order_by("pk"):
         accounts.stop_asking(household, asker=asker, because="They say it is not their house.")

@@ -10,6 +10,8 @@ from drainservice.accounts import history
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.history import RuleBroken
 from drainservice.accounts.models import Account
+from drainservice.accounts.text import clean_line
+from drainservice.inspections.models.due import KINDS
 from drainservice.register.models import LocateTicket, Site, System
 from drainservice.visits import queries
 from drainservice.visits.actions.access import close_for, open_for
@@ -49,14 +51,24 @@ def plan_visit(
     is_digging: bool = False,
 ) -> Visit:
     """Mean to come; nobody is told. `systems` maps each system to the looks wanted there."""
-    visit = Visit(
-        site=site, purpose=purpose, meant_for=meant_for, minutes=minutes, is_digging=is_digging
-    )
-    history.enter(visit, asker=asker)
     for system, looks in systems.items():
         if system.site_id != site.pk:
             raise CannotBeDone("A visit goes to one site; plan another for the other site.")
-        history.enter(VisitSystem(visit=visit, system=system, looks_wanted=looks), asker=asker)
+        unknown = [look for look in looks if look not in KINDS]
+        if unknown:
+            raise CannotBeDone(f"Nobody looks for {unknown[0]!r}; choose one of the page's looks.")
+    visit = Visit(
+        site=site,
+        purpose=clean_line(purpose, most=200, what="The purpose"),
+        meant_for=meant_for,
+        minutes=minutes,
+        is_digging=is_digging,
+    )
+    history.enter(visit, asker=asker)
+    wanted = [
+        VisitSystem(visit=visit, system=s, looks_wanted=looks) for s, looks in systems.items()
+    ]
+    history.enter_rows(wanted, asker=asker)
     return visit
 
 
@@ -98,6 +110,8 @@ def let_hold_go(visit: Visit, *, asker: Asker) -> Visit:
 def agree_visit(visit: Visit, *, asker: Asker) -> Visit:
     """The household said yes: promised, invited, and the technician let in."""
     need_state(visit, State.OFFERED, State.HELD)
+    if visit.window_ends_at is not None and visit.window_ends_at <= asker.at:
+        raise WindowInThePast("That time is over; offer one that lies ahead.")
     _locate_ticket_holds(visit, visit.day)
     history.keep(visit, asker=asker, state=State.AGREED, held_until=None, needs_person_since=None)
     open_for(visit, asker=asker)
@@ -125,6 +139,8 @@ def move_visit(
             "moved_from_day": visit.day,
             "moved_from_window": f"{visit.window_from:%H:%M}-{visit.window_to:%H:%M}",
             "sequence": visit.sequence + 1,
+            # Who had set out to the old time sets out anew to the new one.
+            "set_out_at": None,
         }
     )
     _book(visit, State.AGREED, to, technician or _hers(visit), asker, **before)
@@ -145,8 +161,8 @@ def call_off_visit(visit: Visit, *, asker: Asker, by: str, because: str) -> Visi
         state=State.CALLED_OFF,
         held_until=None,
         called_off_at=asker.at,
-        called_off_by=by,
-        called_off_because=because,
+        called_off_by=clean_line(by, most=200, what="Who called it off"),
+        called_off_because=clean_line(because, most=200, what="The reason"),
         needs_person_since=None,
         sequence=visit.sequence + was_told,
     )
@@ -177,7 +193,9 @@ def _book(
         raise CannotBeDone("The window ends before it begins; choose a later end.")
     if to.ends_at(zone) <= asker.at:
         raise WindowInThePast("That time is over; choose one that lies ahead.")
-    start = queries.earliest_free(technician, to, zone, minutes=visit.minutes, without=visit)
+    start = queries.earliest_free(
+        technician, to, zone, minutes=visit.minutes, without=visit, not_before=asker.at
+    )
     who = technician.person.name
     if start is None:
         raise NoTimeFree(

@@ -1,10 +1,16 @@
 """The day itself: setting out, at the pit, made, not reached."""
 
+import uuid
+
 from django.db import transaction
 
 from drainservice.accounts import history
 from drainservice.accounts.asker import Asker
-from drainservice.inspections.models import Inspection
+from drainservice.accounts.text import clean_line
+from drainservice.inspections.actions import record_inspection
+from drainservice.inspections.models import Inspection, LookKind
+from drainservice.inspections.models.record import InspectionRecord, LookRecord
+from drainservice.register.queries import today_at
 from drainservice.visits.actions.book import announce, need_state
 from drainservice.visits.models import State, Visit, VisitSystem
 
@@ -35,7 +41,7 @@ def tie_inspection(visit: Visit, inspection: Inspection, *, asker: Asker) -> Vis
     wanted = VisitSystem.objects.standing().filter(visit=visit, system=inspection.system).first()
     if wanted is None:
         wanted = history.enter(VisitSystem(visit=visit, system=inspection.system), asker=asker)
-    return history.keep(wanted, asker=asker, inspection=inspection)  # type: ignore[no-any-return]
+    return history.keep(wanted, asker=asker, inspection=inspection)
 
 
 @transaction.atomic
@@ -55,16 +61,35 @@ def make_visit(visit: Visit, *, asker: Asker) -> Visit:
 
 
 @transaction.atomic
-def miss_visit(visit: Visit, *, asker: Asker, because: str) -> Visit:
-    """We came and could not reach the lid. Coming again is a new visit."""
+def miss_visit(visit: Visit, *, asker: Asker, because: str, why_not: str = "") -> Visit:
+    """We came and could not reach the lid. Coming again is a new visit.
+
+    With `why_not` each look that was wanted is recorded as not done, so that its date stays and,
+    where the lid is covered, making it reachable becomes due.
+    """
     need_state(visit, State.AGREED, State.AT_PIT)
+    if why_not:
+        _record_not_done(visit, asker, why_not)
     history.keep(
         visit,
         asker=asker,
         state=State.NOT_REACHED,
-        not_reached_because=because,
+        not_reached_because=clean_line(because, most=200, what="The reason"),
+        arrived_at=visit.arrived_at or asker.at,
         left_at=asker.at,
         needs_person_since=None,
     )
     announce("visit.not_reached", visit, asker)
     return visit
+
+
+def _record_not_done(visit: Visit, asker: Asker, why_not: str) -> None:
+    rows = VisitSystem.objects.standing().filter(visit=visit, inspection__isnull=True)
+    for row in rows.select_related("system__site"):
+        kinds = [k for k in dict.fromkeys(row.looks_wanted) if k in LookKind.values]
+        looks = [LookRecord(k, "not_done", why_not=why_not) for k in kinds or [LookKind.LID.value]]
+        on = today_at(visit.site, asker.at)
+        record = InspectionRecord(id=uuid.uuid4(), on=on, looks=tuple(looks))
+        tie_inspection(
+            visit, record_inspection(row.system, asker=asker, record=record), asker=asker
+        )

@@ -49,7 +49,7 @@ def not_reached(request: Any, visit_id: int) -> HttpResponse:
     try:
         words = clean_line(note, most=150, what="The note")
         because = WhyNot(why).label + (f": {words}" if words else "")
-        actions.miss_visit(visit, asker=request.asker, because=because)
+        actions.miss_visit(visit, asker=request.asker, because=because, why_not=why)
     except (CannotBeDone, TextRefused) as refusal:
         return _again(request, visit, str(refusal))
     return redirect(_round_of(visit) + f"#visit-{visit.pk}")
