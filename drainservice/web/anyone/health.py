@@ -9,7 +9,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpResponse, JsonResponse
 
 from drainservice.doors.door import door, error
-from jobs import queries as jobs
+from jobs.queries import health as health_of_queue
 
 
 @door(to="anyone")
@@ -41,5 +41,5 @@ def healthz(request: Any) -> HttpResponse:
         word.encode(), settings.HEALTH_WORD.encode()
     ):
         return error(request, 404)
-    health = jobs.health(at=request.asker.at)
+    health = health_of_queue(at=request.asker.at)
     return JsonResponse(health, status=200 if health["is_well"] else 503)
