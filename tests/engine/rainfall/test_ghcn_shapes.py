@@ -67,7 +67,8 @@ def test_a_spell_of_years_without_a_line_is_a_gap_not_dry_days():
 
 
 def test_the_largest_five_digit_value_is_read():
-    record = read_ghcn_daily(file_of(month(1952, 3, [18700])))  # 1870 mm in a day: La Reunion, from memory
+    # 1870 mm in a day: La Reunion's record, from memory.
+    record = read_ghcn_daily(file_of(month(1952, 3, [18700])))
 
     assert record.values_si == (1.87,)
 
