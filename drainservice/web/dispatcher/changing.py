@@ -80,7 +80,7 @@ def change_part(request: Any, code: str, part: str, pk: int) -> HttpResponse:
         raise NotFound
     form = PartForm(request.POST or None, model=MODELS[part], units=units, row=row)
     if request.method == "POST" and form.is_valid():
-        row.version = form.cleaned_data["version"] or row.version
+        row.version = form.cleaned_data["version"]
         try:
             actions.change_part(row, asker=request.asker, **form.values())
             return go_to(reverse("system", args=[system.code]), "saved", anchor=f"#of-{part}")

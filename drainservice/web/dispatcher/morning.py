@@ -48,7 +48,7 @@ def morning(request: Any) -> HttpResponse:
     gates = visits.visits_on(request.asker, today)
     context = {
         "here": "morning",
-        "rounds": [(name, list(rows)) for name, rows in groupby(gates, _technician)],
+        "rounds": [(who, list(rows)) for who, rows in groupby(gates, lambda v: v.technician)],
         "today": today,
         "sentences": list(_letter(request.asker, today)),
         "drawing": _water(request.asker, today),
@@ -136,10 +136,6 @@ def _rounds(today: list[Visit]) -> Sentence:
         "#rounds",
         f"for today, by {_join(list(names))}; the first from {hour(first.window_from)}.",
     )
-
-
-def _technician(visit: Visit) -> str:
-    return visit.technician.person.name if visit.technician else "Nobody yet"
 
 
 def _count(number: int, one: str, many: str) -> str:

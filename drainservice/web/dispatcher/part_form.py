@@ -40,6 +40,7 @@ class PartForm(OnceForm):
         self.specs = [spec for spec in fields_of(model) if spec.name not in leave_out]
         if row is not None:
             self.fields["version"].initial = row.version
+            self.fields["version"].required = True
         for spec in self.specs:
             self._add(spec)
         if has_curve:

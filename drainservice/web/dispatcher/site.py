@@ -91,9 +91,7 @@ class PersonForm(OnceForm):
     mail = forms.CharField(label="Mail address", max_length=254, required=False)
     telephone = forms.CharField(max_length=60, required=False)
     household = forms.ChoiceField(required=False)
-    language = forms.ChoiceField(
-        choices=[("en", "English"), ("es", "Spanish")], initial="en"
-    )
+    language = forms.ChoiceField(choices=[("en", "English"), ("es", "Spanish")], initial="en")
     parts = forms.MultipleChoiceField(
         label="This person", choices=PartKind.choices, widget=forms.CheckboxSelectMultiple
     )

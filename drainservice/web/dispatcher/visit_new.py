@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.db import transaction
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 
 from drainservice.accounts import queries as accounts
@@ -141,7 +141,7 @@ def _book(
 ) -> HttpResponse:
     asker = acting_once(request.asker, told["once"])
     if was_done(request.asker, told["once"]):
-        return redirect("systems")
+        return go_to(reverse("site", args=[site.pk]), "before")
     act = request.POST.get("act")
     with transaction.atomic():
         visit = actions.plan_visit(
@@ -170,7 +170,8 @@ def _take(
         return "held"
     today = register.today_at(visit.site, asker.at)
     people = {str(p.pk): p for p in register.people_asked(visit.site, today)}
-    # What they said on the phone holds at once: there is nothing to wait for.
+    # What they said on the phone holds at once; what cannot be promised is refused at once.
+    actions.agree_visit(visit, asker=request.asker)
     actions.answer_visit(
         visit,
         asker=request.asker,

@@ -67,3 +67,19 @@ def test_a_visit_of_today_names_who_goes(yard, desk, dispatcher, offered, at_eig
     find_due(asker=makers.clock(makers.later(days=1)))
     words = page(sign_in("dora").get("/"))
     assert "1 visit stands</a> for today, by Andrea; the first from 8." in words
+
+
+def test_a_round_of_today_leads_to_its_page(yard, desk, offered, at_eight):
+    at_eight.shift(86400)
+    assert 'href="/rounds/2027-05-11/andrea">Andrea</a>' in page(sign_in("dora").get("/"))
+
+
+def test_an_offer_that_was_answered_is_not_counted_as_unanswered(yard, desk, offered, dispatcher):
+    assert "1 offer has</a> no answer yet" in page(desk.get("/"))
+    person = yard.site.parts.first().person
+    answer_visit(
+        offered, asker=dispatcher, word="another_day", by="telephone", person=person, sequence=0
+    )
+    words = page(desk.get("/"))
+    assert "no answer yet" not in words
+    assert "1 answer waits</a> for you." in words

@@ -181,7 +181,8 @@ def test_a_time_that_cannot_be_is_refused_with_a_sentence(yard, desk, told, sent
 def test_a_form_sent_twice_books_one_visit(yard, desk):
     once = uuid4().hex
     new(desk, yard, once=once)
-    new(desk, yard, once=once)
+    again = new(desk, yard, once=once)
+    assert again["Location"] == f"/sites/{yard.site_id}?done=before"
     assert Visit.objects.count() == 1
 
 
