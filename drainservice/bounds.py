@@ -13,6 +13,13 @@ TextField.register_lookup(Length)
 
 LINE = 200
 NOTE = 5000
+DAYS_OF_MONTH = [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+# Every day of a year as month-day, 29 February too.
+MONTH_DAYS = [
+    f"{month:02}-{day:02}"
+    for month, days in enumerate(DAYS_OF_MONTH, start=1)
+    for day in range(1, days + 1)
+]
 
 
 def in_range(table: str, field: str, low: float, high: float) -> CheckConstraint:
@@ -46,4 +53,12 @@ def not_before(table: str, later: str, earlier: str) -> CheckConstraint:
     return CheckConstraint(
         condition=Q(**{f"{later}__isnull": True}) | Q(**{f"{later}__gte": F(earlier)}),
         name=f"{table}_{later}_not_before_{earlier}"[-60:],
+    )
+
+
+def day_of_year(table: str, field: str, *, or_empty: bool = False) -> CheckConstraint:
+    """The text is a day of every year as month-day, such as 10-15."""
+    words = ["", *MONTH_DAYS] if or_empty else MONTH_DAYS
+    return CheckConstraint(
+        condition=Q(**{f"{field}__in": words}), name=f"{table}_{field}_is_a_day_of_the_year"[-60:]
     )

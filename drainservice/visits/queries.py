@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from django.core.exceptions import ObjectDoesNotExist
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.models import Account
 from drainservice.inspections.models import Inspection
 from drainservice.register.models import Site, System
-from drainservice.register.queries import sites_for
+from drainservice.register.queries import parts_of_household, sites_for
 from drainservice.visits.models import BOOKED, OPEN, Answer, State, Visit, VisitSystem
 
 
@@ -51,7 +51,11 @@ def visits_for(asker: Asker) -> QuerySet[Visit]:
         return visits
     visits = visits.filter(site__in=sites_for(asker))
     if asker.is_household:
-        return visits.exclude(state__in=[State.PLANNED, State.HELD])
+        # What was agreed with those who lived there before is not theirs to read.
+        theirs = parts_of_household(asker).filter(
+            site=OuterRef("site"), starts_on__lte=OuterRef("day")
+        )
+        return visits.filter(Exists(theirs)).exclude(state__in=[State.PLANNED, State.HELD])
     return visits
 
 

@@ -1,6 +1,6 @@
 """What follows from a closed inspection and from a household's bucket test."""
 
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from django.db import transaction
@@ -9,6 +9,7 @@ from drainservice.accounts import history, wall
 from drainservice.accounts.asker import Asker
 from drainservice.inspections.actions.defects import find_defect, mend_defect
 from drainservice.inspections.actions.due import refresh_due
+from drainservice.inspections.actions.taking_back import take_back
 from drainservice.inspections.models import (
     Defect,
     Down,
@@ -29,6 +30,8 @@ FAILED = {
     SelfCheckAnswer.DID_NOT_STOP,
 }
 
+FALSE_WITHIN = timedelta(days=31)
+
 
 @transaction.atomic
 def after_inspection(
@@ -39,9 +42,19 @@ def after_inspection(
     mended: list[str] | None = None,
     **_: Any,
 ) -> None:
-    """Downs, defects and due dates that a closed inspection changes. Repeating it adds nothing."""
-    inspection = Inspection.objects.select_related("system__site").get(pk=inspection_id)
+    """Downs, defects and due dates that a closed inspection changes. Repeating it adds nothing.
+
+    A correction first takes back what followed from the inspection it names; what has itself been
+    corrected has no consequences any more.
+    """
+    rows = Inspection.objects.select_related("system__site", "corrects")
+    inspection = rows.get(pk=inspection_id)
     system = inspection.system
+    if Inspection.objects.filter(corrects=inspection).exists():
+        refresh_due(asker=asker, system_id=system.pk)
+        return
+    if inspection.corrects is not None:
+        take_back(inspection.corrects, asker=asker)
     for look in Look.objects.standing().filter(inspection=inspection).select_related("pump"):
         _after_look(look, inspection, asker)
     for kind, part, note in found or []:
@@ -82,8 +95,10 @@ def after_self_check(*, asker: Asker, self_check_id: int, **_: Any) -> None:
     """A pump that a household saw fail is down; the dates follow."""
     check = SelfCheck.objects.select_related("system__site").get(pk=self_check_id)
     if check.answer in FAILED:
-        pump = Pump.objects.standing().filter(system=check.system, until_on__isnull=True).first()
-        if pump is not None:
+        # A household cannot tell two pumps apart: the first is looked at first.
+        there = Pump.objects.standing().filter(system=check.system, until_on__isnull=True)
+        pump = there.order_by("position", "pk").first()
+        if pump is not None and (pump.from_on is None or pump.from_on <= check.on):
             _put_down(pump, asker, since=_noon(check.on, check.system), look=None)
     refresh_due(asker=asker, system_id=check.system_id)
 
@@ -103,21 +118,42 @@ def _after_look(look: Look, inspection: Inspection, asker: Asker) -> None:
 
 
 def _after_pump_test(look: Look, pump: Pump, inspection: Inspection, asker: Asker) -> None:
-    open_down = Down.objects.standing().filter(pump=pump, proven_at__isnull=True).first()
-    moment = inspection.left_at or _noon(inspection.on, inspection.system)
     if look.passed is False:
+        seen_at = inspection.left_at or inspection.arrived_at
+        since = seen_at or _noon(inspection.on, inspection.system)
         if not _ran_later(pump, inspection):
-            _put_down(pump, asker, since=moment, look=look)
-    elif look.outcome == Outcome.DONE and open_down is not None and moment >= open_down.since_at:
-        history.keep(open_down, asker=asker, proven_at=moment, proven_by=look)
-    if look.passed is False:
+            _put_down(pump, asker, since=since, look=look)
         _prove_false(inspection, asker)
+    elif look.outcome == Outcome.DONE:
+        _prove(pump, look, inspection, asker)
+
+
+def _prove(pump: Pump, look: Look, inspection: Inspection, asker: Asker) -> None:
+    """A full test passed: what was down is proven, unless it was found dead after that test."""
+    down = Down.objects.standing().filter(pump=pump, proven_at__isnull=True).first()
+    if down is None:
+        return
+    zone = inspection.system.site.zone
+    seen_at = inspection.left_at or inspection.arrived_at
+    if seen_at is not None:
+        is_later = seen_at >= down.since_at
+    else:
+        # Nobody wrote down the hour: the day decides, and on the same day what was told later.
+        found_on, told_at = wall.today_in(zone, down.since_at), inspection.closed_at or asker.at
+        is_later = inspection.on > found_on or (
+            inspection.on == found_on and told_at >= down.since_at
+        )
+    if is_later:
+        proven_at = max(seen_at or _noon(inspection.on, inspection.system), down.since_at)
+        history.keep(down, asker=asker, proven_at=proven_at, proven_by=look)
 
 
 def _ran_later(pump: Pump, inspection: Inspection) -> bool:
     """Old inspections may arrive after newer ones: a log tells of years in any order."""
     passed = Look.objects.standing().filter(pump=pump, passed=True, outcome=Outcome.DONE)
-    return passed.filter(inspection__on__gt=inspection.on).exists()
+    return passed.filter(
+        inspection__on__gt=inspection.on, inspection__corrected_by__isnull=True
+    ).exists()
 
 
 def _put_down(pump: Pump, asker: Asker, *, since: datetime, look: Look | None) -> None:
@@ -128,16 +164,24 @@ def _put_down(pump: Pump, asker: Asker, *, since: datetime, look: Look | None) -
 
 
 def _prove_false(inspection: Inspection, asker: Asker) -> None:
-    """A pump found dead within a month of the household's "it ran": that answer weighs less."""
+    """A pump found dead within a month of the household's "it ran": that answer weighs less,
+    unless one of us has seen the pump run in between."""
     system = inspection.system
     checks = SelfCheck.objects.standing().filter(
-        system=system,
-        answer=SelfCheckAnswer.RAN_AND_STOPPED,
-        on__lte=inspection.on,
-        proved_false_on__isnull=True,
+        system=system, answer=SelfCheckAnswer.RAN_AND_STOPPED, on__lte=inspection.on
     )
-    last = checks.order_by("-on").first()
-    if last is not None and (inspection.on - last.on).days <= 31:
+    last = checks.order_by("-on", "-pk").first()
+    if last is None or last.proved_false_on or last.on < inspection.on - FALSE_WITHIN:
+        return
+    seen_running = Look.objects.standing().filter(
+        inspection__system=system,
+        inspection__corrected_by__isnull=True,
+        inspection__on__gt=last.on,
+        inspection__on__lt=inspection.on,
+        kind=LookKind.PUMP,
+        passed=True,
+    )
+    if not seen_running.exists():
         history.keep(last, asker=asker, proved_false_on=inspection.on)
 
 

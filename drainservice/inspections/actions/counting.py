@@ -104,15 +104,18 @@ def _count_one(
 ) -> None:
     inputs = to_plain(facts)
     inputs_hash = hashlib.sha256(json.dumps(inputs, sort_keys=True).encode()).hexdigest()
-    if not force and _still_fresh(before, inputs_hash, writing.today):
+    is_same = _is_same(before, inputs_hash, writing.units)
+    if not force and is_same and _is_fresh(before, writing.today):
         return
     tally.counted += 1
     today = wall.today_in(whole.site.zone, asker.at)
     fresh = {(str(d.kind), d.defect): d for d in due_dates(facts, today=today)}
     gone = [due.pk for key, due in old.items() if key not in fresh]
-    new = {key: d for key, d in fresh.items() if key not in old or _differs(old[key], d)}
+    new = {
+        key: d for key, d in fresh.items() if key not in old or _differs(old[key], d, writing.units)
+    }
     tally.changed += len(gone) + len(new)
-    if before is not None and before.inputs_hash == inputs_hash and not new and not gone:
+    if before is not None and is_same and not new and not gone:
         writing.confirmed.append(before.pk)
         return
     reckoning = Reckoning.objects.create(
@@ -121,11 +124,14 @@ def _count_one(
         inputs=inputs,
         inputs_hash=inputs_hash,
         model_version=MODEL_VERSION,
+        units=writing.units,
         made_at=asker.at,
         confirmed_on=writing.today,
     )
     writing.retired += gone + [old[key].pk for key in new if key in old]
-    writing.rows += [_row(whole.system, reckoning, due, writing.units) for due in new.values()]
+    for key, due in new.items():
+        row = _row(whole.system, reckoning, due, writing.units)
+        writing.rows.append(_with_flag(row, old.get(key), today))
 
 
 def _last_reckonings(ids: list[int]) -> dict[int, Reckoning]:
@@ -141,18 +147,33 @@ def _current_dues(ids: list[int]) -> dict[int, dict[Key, Due]]:
     return grouped
 
 
-def _still_fresh(before: Reckoning | None, inputs_hash: str, today: date) -> bool:
+def _is_same(before: Reckoning | None, inputs_hash: str, units: UnitSystem) -> bool:
     return (
         before is not None
         and before.inputs_hash == inputs_hash
         and before.model_version == MODEL_VERSION
-        and (today - before.confirmed_on).days < COUNT_AGAIN_DAYS
+        and before.units == units
     )
 
 
-def _differs(old: Due, new: DueDate) -> bool:
-    """The stored answer holds day, window, governing candidate and reason."""
-    return bool(old.answer != new.as_stored())
+def _is_fresh(before: Reckoning | None, today: date) -> bool:
+    return before is not None and (today - before.confirmed_on).days < COUNT_AGAIN_DAYS
+
+
+def _differs(old: Due, new: DueDate, units: UnitSystem) -> bool:
+    """The stored answer holds day, window, governing candidate and reason; its words the units."""
+    return bool(old.answer != new.as_stored()) or old.reason_text != _words(new, units)
+
+
+def _words(due: DueDate, units: UnitSystem) -> str:
+    return tell_all(due.reason, units)[:5000]
+
+
+def _with_flag(row: Due, old: Due | None, today: date) -> Due:
+    """What stands flagged stays so when it is counted anew, while it is past."""
+    if old is not None and row.due_on < today:
+        row.flag, row.flagged_at = old.flag, old.flagged_at
+    return row
 
 
 def _row(system: System, reckoning: Reckoning, due: DueDate, units: UnitSystem) -> Due:
@@ -168,7 +189,7 @@ def _row(system: System, reckoning: Reckoning, due: DueDate, units: UnitSystem) 
         can_be_judged=due.can_be_judged,
         governed_by=str(due.governed_by),
         answer=due.as_stored(),
-        reason_text=tell_all(due.reason, units)[:5000],
+        reason_text=_words(due, units),
         dead_chance=due.posterior.dead_after_year if due.posterior else None,
         made_at=reckoning.made_at,
     )

@@ -71,6 +71,17 @@ def judge_record(system: System, asker: Asker, record: InspectionRecord) -> None
     for look in record.looks:
         for reading in look.readings:
             check_reading(reading.kind, reading.value)
+    for found in record.defects_found:
+        _is_tellable(found.kind, 40, "The kind of a defect")
+        _is_tellable(found.part, 20, "The part of a defect")
+        clean_line(found.note, most=1000, what="The note on a defect")
+    for kind in record.kinds_mended:
+        _is_tellable(kind, 40, "The kind of what was mended")
+
+
+def _is_tellable(text: str, most: int, what: str) -> None:
+    if not clean_line(text, most=most, what=what):
+        raise CannotBeDone(f"{what} is empty; say what it is.")
 
 
 def inspection_row(system: System, asker: Asker, record: InspectionRecord) -> Inspection:
@@ -80,6 +91,10 @@ def inspection_row(system: System, asker: Asker, record: InspectionRecord) -> In
         corrected = Inspection.objects.filter(pk=record.corrects, system=system).first()
         if corrected is None:
             raise CannotBeDone("The inspection to correct is not one of this system's.")
+        if Inspection.objects.filter(corrects=corrected).exists():
+            raise CannotBeDone(
+                "That inspection has been corrected before. Open its correction, and correct that."
+            )
     return Inspection(
         id=record.id,
         system=system,
@@ -146,6 +161,7 @@ def result_rows(look: Look, whole: Whole, record: LookRecord) -> list[Result]:
     """The sums of a look that was made, not saved yet."""
     if record.outcome == Outcome.NOT_DONE:
         return []
+    whole = whole.at_pump(record.pump_position)
     sums = sums_of(whole, record.kind, {r.kind: r.value for r in record.readings})
     return [_result(look, one) for one in sums]
 
@@ -157,7 +173,8 @@ def _passed(record: LookRecord, whole: Whole) -> bool | None:
         return record.passed if record.outcome != Outcome.NOT_DONE else None
     readings = {r.kind: r.value for r in record.readings}
     high_m, low_m = readings.get("pump_down_from_m"), readings.get("pump_down_to_m")
-    on_m = whole.pump.on_level_m if whole.pump else None
+    pump = whole.at_pump(record.pump_position).pump
+    on_m = pump.on_level_m if pump else None
     if record.passed and high_m is not None:
         # A hand's breadth of error in either level; judgement, no source.
         if on_m is not None and high_m < on_m - 0.05:

@@ -140,12 +140,13 @@ class Migration(migrations.Migration):
                 ('inputs', models.JSONField()),
                 ('inputs_hash', models.CharField(max_length=64)),
                 ('model_version', models.CharField(max_length=20)),
+                ('units', models.CharField(choices=[('trade', 'feet, inches, gallons'), ('metric', 'metres, litres')], max_length=10)),
                 ('made_at', models.DateTimeField()),
                 ('confirmed_on', models.DateField()),
                 ('system', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='reckonings', to='register.system')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('inputs_hash__length__lte', 64)), name='reckoning_inputs_hash_is_short_enough'), models.CheckConstraint(condition=models.Q(('model_version__length__lte', 20)), name='reckoning_model_version_is_short_enough')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('inputs_hash__length__lte', 64)), name='reckoning_inputs_hash_is_short_enough'), models.CheckConstraint(condition=models.Q(('model_version__length__lte', 20)), name='reckoning_model_version_is_short_enough'), models.CheckConstraint(condition=models.Q(('units__in', ['trade', 'metric'])), name='reckoning_units_is_a_known_word')],
             },
         ),
         migrations.CreateModel(

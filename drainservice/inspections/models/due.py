@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q, UniqueConstraint
 
+from drainservice.accounts.models.firm import Units
 from drainservice.bounds import in_range, no_longer_than, one_of
 from drainservice.inspections.models.inspection import LookKind
 from drainservice.register.models import System
@@ -19,12 +20,17 @@ class Reckoning(models.Model):
     inputs = models.JSONField()
     inputs_hash = models.CharField(max_length=64)
     model_version = models.CharField(max_length=20)
+    # The units in which its reasons are told.
+    units = models.CharField(max_length=10, choices=Units)
     made_at = models.DateTimeField()
     # Counted again with the same inputs and the same dates: only this moves.
     confirmed_on = models.DateField()
 
     class Meta:
-        constraints = no_longer_than("reckoning", inputs_hash=64, model_version=20)
+        constraints = [
+            *no_longer_than("reckoning", inputs_hash=64, model_version=20),
+            one_of("reckoning", "units", Units.values),
+        ]
         indexes = [models.Index(fields=["system", "-id"], name="reckoning_latest")]
 
     def __str__(self) -> str:

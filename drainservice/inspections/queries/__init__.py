@@ -22,11 +22,13 @@ from drainservice.inspections.queries.history import (
     last_result,
     recommendations_of,
 )
+from drainservice.inspections.queries.replay import Replayed, replay_due, replay_result
 from drainservice.inspections.queries.sums import Sum, sums_of
 
 __all__ = [
     "After",
     "Entry",
+    "Replayed",
     "Sum",
     "courses_for",
     "defects_of",
@@ -44,5 +46,7 @@ __all__ = [
     "looks_wanted",
     "minutes_of",
     "recommendations_of",
+    "replay_due",
+    "replay_result",
     "sums_of",
 ]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.core.exceptions import ObjectDoesNotExist
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.inspections.models import Due
@@ -125,7 +125,5 @@ def hours_due_by_week(asker: Asker, *, today: date, weeks: int) -> list[tuple[da
 
 def flag_counts(asker: Asker) -> dict[str, int]:
     """How many current dates stand flagged, by flag."""
-    counts: dict[str, int] = {}
-    for flag in dues_for(asker).exclude(flag="").values_list("flag", flat=True):
-        counts[flag] = counts.get(flag, 0) + 1
-    return counts
+    flagged = dues_for(asker).exclude(flag="").order_by()
+    return dict(flagged.values_list("flag").annotate(number=Count("pk")))

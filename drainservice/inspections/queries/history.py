@@ -5,6 +5,8 @@ from datetime import date, datetime
 from typing import Literal
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef
+
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.inspections.models import (
@@ -36,8 +38,16 @@ class Entry:
 
 
 def inspection_for(asker: Asker, inspection_id: UUID) -> Inspection:
-    """One inspection of a system the asker may see. Errors: NotFound."""
+    """One inspection of a system the asker may see; a household sees none from before its time.
+
+    Errors: NotFound.
+    """
     rows = Inspection.objects.standing().filter(system__in=systems_for(asker))
+    if asker.is_household:
+        theirs = register.parts_of_household(asker).filter(
+            site=OuterRef("system__site"), starts_on__lte=OuterRef("on")
+        )
+        rows = rows.filter(Exists(theirs))
     found = rows.filter(pk=inspection_id).select_related("system__site", "person__person").first()
     if found is None:
         raise NotFound
@@ -81,7 +91,12 @@ def last_result(system: System, what: str) -> Result | None:
     """The newest result of a sum at a system."""
     return (
         Result.objects.standing()
-        .filter(look__inspection__system=system, what=what)
+        .filter(
+            look__inspection__system=system,
+            look__inspection__corrected_by__isnull=True,
+            look__inspection__removed_at__isnull=True,
+            what=what,
+        )
         .exclude(verdict="")
         .select_related("look__inspection")
         .order_by("-look__inspection__on", "-pk")

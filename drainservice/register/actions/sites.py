@@ -6,10 +6,13 @@ from typing import Any
 from django.db import transaction
 
 from drainservice.accounts import history, text
+from drainservice.accounts.actions import zone_is_known
 from drainservice.accounts.asker import Asker
-from drainservice.accounts.codes import seal
-from drainservice.accounts.models import Household, Person
+from drainservice.accounts.codes import seal, unseal
+from drainservice.accounts.models import Household, Kept, Person
 from drainservice.register import queries
+from drainservice.register.actions.shapes import month_day, rates_per_year, reveals, rule_months
+from drainservice.register.actions.systems import say_changed
 from drainservice.register.models import (
     Access,
     Agreement,
@@ -29,24 +32,37 @@ from drainservice.register.models import (
 def enter_jurisdiction(
     *, asker: Asker, wet_seasons: list[tuple[str, str]], **values: Any
 ) -> Jurisdiction:
-    """Whose rules hold, with its wet seasons as month-day pairs."""
+    """Whose rules hold, with its wet seasons as month-day pairs. Errors: ShapeRefused."""
+    seasons = [
+        WetSeason(
+            starts=month_day(starts, what="The start of a wet season"),
+            ends=month_day(ends, what="The end of a wet season"),
+        )
+        for starts, ends in wet_seasons
+    ]
+    for field, what in (("frost_from", "The start of frost"), ("frost_until", "The end of frost")):
+        if values.get(field):
+            month_day(values[field], what=what)
+    values["rule_months"] = rule_months(values.get("rule_months", {}))
     jurisdiction = history.enter(Jurisdiction(**values), asker=asker)
-    history.enter_rows(
-        [WetSeason(jurisdiction=jurisdiction, starts=s, ends=e) for s, e in wet_seasons],
-        asker=asker,
-    )
+    for season in seasons:
+        season.jurisdiction = jurisdiction
+    history.enter_rows(seasons, asker=asker)
     return jurisdiction
 
 
 @transaction.atomic
 def enter_equipment_type(*, asker: Asker, **values: Any) -> EquipmentType:
-    """One type in the firm's catalogue."""
+    """One type in the firm's catalogue. Errors: ShapeRefused."""
+    values["rates_per_year"] = rates_per_year(values.get("rates_per_year", {}))
+    values["reveals"] = reveals(values.get("reveals", {}))
     return history.enter(EquipmentType(**values), asker=asker)
 
 
 @transaction.atomic
 def enter_site(*, asker: Asker, address: str, codes: str = "", **values: Any) -> Site:
-    """A property; codes are sealed before they are stored."""
+    """A property; codes are sealed before they are stored. Errors: ZoneRefused, TextRefused."""
+    zone_is_known(values["zone"])
     clean = text.clean_line(address, most=200, what="The address")
     site = Site(address=clean, address_plain=queries.plain(clean), codes=seal(codes), **values)
     return history.enter(site, asker=asker)
@@ -54,19 +70,30 @@ def enter_site(*, asker: Asker, address: str, codes: str = "", **values: Any) ->
 
 @transaction.atomic
 def change_site(site: Site, *, asker: Asker, **new: Any) -> Site:
-    """Change a site; an address is searched by its plain form, codes are sealed."""
+    """Change a site; an address is searched by its plain form, codes are sealed. Other rules or
+    another zone change the dates of its systems. Errors: ZoneRefused, TextRefused."""
+    if "zone" in new:
+        zone_is_known(new["zone"])
     if "address" in new:
         new["address"] = text.clean_line(new["address"], most=200, what="The address")
         new["address_plain"] = queries.plain(new["address"])
     if "codes" in new:
-        new["codes"] = seal(new["codes"])
-    return history.keep(site, asker=asker, **new)
+        # The same code sealed again looks different and would be no change.
+        code = new.pop("codes")
+        new |= {"codes": seal(code)} if unseal(site.codes) != code else {}
+    before = site.version
+    history.keep(site, asker=asker, **new)
+    if site.version != before and {"jurisdiction", "zone"} & set(new):
+        _say_site_changed(site, site, asker)
+    return site
 
 
 @transaction.atomic
 def note_surrounding(site: Site, *, asker: Asker, **values: Any) -> Surrounding:
     """A tree, structure, private line or water from outside."""
-    return history.enter(Surrounding(site=site, **values), asker=asker)
+    surrounding = history.enter(Surrounding(site=site, **values), asker=asker)
+    _say_site_changed(surrounding, site, asker)
+    return surrounding
 
 
 @transaction.atomic
@@ -136,3 +163,8 @@ def close_site(*, asker: Asker, because: str, but_account_id: int | None = None)
     for access in Access.objects.standing().filter(because=because):
         if access.account_id != but_account_id:
             history.remove(access, asker=asker)
+
+
+def _say_site_changed(row: Kept, site: Site, asker: Asker) -> None:
+    for system in System.objects.standing().filter(site=site):
+        say_changed(row, system, asker)

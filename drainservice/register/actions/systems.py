@@ -155,7 +155,8 @@ def change_part(row: Kept, *, asker: Asker, **new: Any) -> Kept:
     before = row.version
     history.keep(row, asker=asker, **new)
     if row.version != before:
-        _say_changed(row, _system_of(row), asker)
+        for system in _systems_of(row):
+            say_changed(row, system, asker)
     return row
 
 
@@ -207,17 +208,18 @@ def set_status(system: System, *, asker: Asker, status: str) -> System:
     before = system.version
     history.keep(system, asker=asker, status=status, status_since=day)
     if system.version != before:
-        _say_changed(system, system, asker)
+        say_changed(system, system, asker)
     return system
 
 
 def _add(row: Row, system: System, asker: Asker) -> Row:
     history.enter(row, asker=asker)
-    _say_changed(row, system, asker)
+    say_changed(row, system, asker)
     return row
 
 
-def _say_changed(row: Model, system: System, asker: Asker) -> None:
+def say_changed(row: Model, system: System, asker: Asker) -> None:
+    """Announce that something of a system changed: its checks and dates follow."""
     version = getattr(row, "version", 1)
     queue.put(
         "system.changed",
@@ -228,14 +230,19 @@ def _say_changed(row: Model, system: System, asker: Asker) -> None:
     )
 
 
-def _system_of(row: Any) -> System:
+def _systems_of(row: Any) -> list[System]:
+    """The systems a part belongs to: one, but for a shared main."""
     if isinstance(row, System):
-        return row
-    if isinstance(row, CheckValve):
-        return row.pump.system
+        return [row]
+    if isinstance(row, SharedMain):
+        return list(System.objects.standing().filter(line__main=row, line__removed_at__isnull=True))
+    if isinstance(row, CheckValve | CurvePoint):
+        return [row.pump.system]
+    if isinstance(row, Fitting):
+        return [row.section.line.system]
     if isinstance(row, Section):
-        return row.line.system
-    return row.system  # type: ignore[no-any-return]
+        return [row.line.system]
+    return [row.system]
 
 
 def _free_lid_code() -> str:

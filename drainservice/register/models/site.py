@@ -5,7 +5,15 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
 from drainservice.accounts.models import Household, Kept, Person
-from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
+from drainservice.bounds import (
+    LINE,
+    NOTE,
+    day_of_year,
+    in_range,
+    no_longer_than,
+    not_before,
+    one_of,
+)
 
 
 class Jurisdiction(Kept):
@@ -48,6 +56,8 @@ class Jurisdiction(Kept):
             in_range("jurisdiction", "drain_limit_h", 1, 720),
             in_range("jurisdiction", "drain_to_level_m", 0, 5),
             one_of("jurisdiction", "drain_from", ["peak", "end_of_rain", "filled"]),
+            day_of_year("jurisdiction", "frost_from", or_empty=True),
+            day_of_year("jurisdiction", "frost_until", or_empty=True),
             CheckConstraint(
                 condition=Q(frost_from="", frost_until="")
                 | (~Q(frost_from="") & ~Q(frost_until="")),
@@ -67,7 +77,11 @@ class WetSeason(Kept):
     ends = models.CharField(max_length=5, help_text="month-day, such as 04-15")
 
     class Meta:
-        constraints = no_longer_than("wet_season", starts=5, ends=5)
+        constraints = [
+            *no_longer_than("wet_season", starts=5, ends=5),
+            day_of_year("wet_season", "starts"),
+            day_of_year("wet_season", "ends"),
+        ]
 
     def __str__(self) -> str:
         return f"wet season {self.pk}"
@@ -90,7 +104,7 @@ class Site(Kept):
     jurisdiction = models.ForeignKey(Jurisdiction, models.PROTECT, related_name="sites")
     access_note = models.TextField(blank=True)
     dog_note = models.CharField(max_length=LINE, blank=True)
-    # Gate and key-box codes, encrypted by `accounts.queries.sealed`.
+    # Gate and key-box codes, encrypted by `accounts.codes.seal`.
     codes = models.TextField(blank=True)
     access_confirmed_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Q, QuerySet
 
+from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.codes import read_lid_code
-from drainservice.accounts.models import Person
+from drainservice.accounts.models import Channel, ChannelKind, Person
 from drainservice.register.models import (
     Access,
     EquipmentType,
@@ -21,6 +22,8 @@ from drainservice.register.models import (
     Status,
     System,
 )
+
+DIALLED = [ChannelKind.TELEPHONE, ChannelKind.TEXT]
 
 
 def plain(text: str) -> str:
@@ -37,7 +40,7 @@ def sites_for(asker: Asker) -> QuerySet[Site]:
     if asker.is_technician:
         return sites.filter(pk__in=_open_accesses(asker).values("site_id"))
     if asker.is_household:
-        return sites.filter(pk__in=_played_parts(asker).values("site_id"))
+        return sites.filter(pk__in=parts_of_household(asker).values("site_id"))
     return sites.none()
 
 
@@ -78,12 +81,13 @@ def photo_for(asker: Asker, photo_id: object) -> Photo:
     Errors: NotFound.
     """
     photos = Photo.objects.standing().filter(system__in=systems_for(asker))
-    found = photos.filter(pk=photo_id).select_related("system").first()
+    found = photos.filter(pk=photo_id).select_related("system__site").first()
     if found is None:
         raise NotFound
     if asker.is_household:
-        since = _played_parts(asker).filter(site=found.system.site_id).order_by("starts_on").first()
-        if since is None or found.taken_at is None or found.taken_at.date() < since.starts_on:
+        site = found.system.site
+        since = tenure_since(asker, site)
+        if since is None or found.taken_at is None or today_at(site, found.taken_at) < since:
             raise NotFound
     return found  # type: ignore[no-any-return]
 
@@ -95,7 +99,7 @@ def may_see_contacts(asker: Asker, site: Site) -> bool:
     return (
         asker.is_technician
         and _open_accesses(asker)
-        .filter(site=site, contacts_from_at__lte=asker.at, contacts_until_at__gte=asker.at)
+        .filter(site=site, contacts_from_at__lte=asker.at, contacts_until_at__gt=asker.at)
         .exists()
     )
 
@@ -106,28 +110,36 @@ def find(asker: Asker, words: str, *, most: int = 12) -> list[System]:
     words = words.strip()
     systems = systems_for(asker).exclude(status=Status.DUG_OUT).select_related("site")
     code = read_lid_code(words)
-    if code:
-        return list(systems.filter(lid_code=code))
+    exact = list(systems.filter(lid_code=code)) if code else []
+    if exact:
+        return exact
     wanted = plain(words)
     if not wanted:
         return []
     by = Q(site__address_plain__startswith=wanted) | Q(site__address_plain__contains=f" {wanted}")
     by |= Q(place__icontains=words) | Q(lid_code__startswith=words.upper().replace("-", "")[:6])
+    if asker.is_office:
+        by |= Q(site__in=_sites_of_people(words))
+    return list(systems.filter(by).order_by("site__address_plain", "pk")[:most])
+
+
+def _sites_of_people(words: str) -> QuerySet[Part]:
+    """Numbers of the sites at which somebody of that name, telephone or mail address plays a part,
+    or once did."""
     digits = re.sub(r"\D", "", words)
-    people = Q(site__parts__person__name__icontains=words)
-    if len(digits) >= 3:
-        people |= Q(site__parts__person__channels__address__contains=digits)
+    people = Q(name__icontains=words)
+    channels = Q()
+    # "114 Maple" is a street: digits among letters are no telephone.
+    if len(digits) >= 3 and not re.search(r"[^\W\d_]", words):
+        channels |= Q(address__contains=digits, kind__in=DIALLED)
     if "@" in words:
-        people |= Q(site__parts__person__channels__address__istartswith=words)
-    found = systems.filter(
-        by | Q(site__parts__removed_at__isnull=True) & people if asker.is_office else by
-    )
-    ids = found.values("pk")
-    return list(
-        System.objects.filter(pk__in=ids)
-        .select_related("site")
-        .order_by("site__address_plain", "pk")[:most]
-    )
+        channels |= Q(address__istartswith=words)
+    if channels:
+        reached = Channel.objects.standing().filter(channels)
+        people |= Q(pk__in=reached.values("person"))
+    played = Part.objects.standing().filter(person__in=Person.objects.standing().filter(people))
+    sites: QuerySet[Part] = played.values("site")  # type: ignore[assignment]
+    return sites
 
 
 def parts_at(site: Site, day: date) -> QuerySet[Part]:
@@ -144,13 +156,13 @@ def parts_at(site: Site, day: date) -> QuerySet[Part]:
 
 def parts_played(asker: Asker, site: Site) -> set[str]:
     """Which parts the asker's household plays at a site today: it scopes what its page says."""
-    return set(_played_parts(asker).filter(site=site).values_list("part", flat=True))
+    return set(parts_of_household(asker).filter(site=site).values_list("part", flat=True))
 
 
 def tenure_since(asker: Asker, site: Site) -> date | None:
     """Since when the asker's household plays the parts it plays at a site today; words and people
     from before that day are not theirs to read."""
-    first = _played_parts(asker).filter(site=site).order_by("starts_on").first()
+    first = parts_of_household(asker).filter(site=site).order_by("starts_on").first()
     return first.starts_on if first else None
 
 
@@ -188,20 +200,18 @@ def today_at(site: Site, at: datetime) -> date:
 
 def _open_accesses(asker: Asker) -> QuerySet[Access]:
     found: QuerySet[Access] = Access.objects.standing().filter(
-        account_id=asker.account_id, from_at__lte=asker.at, until_at__gte=asker.at
+        account_id=asker.account_id, from_at__lte=asker.at, until_at__gt=asker.at
     )
     return found
 
 
-def _played_parts(asker: Asker) -> QuerySet[Part]:
-    """Parts that people of the asker's household play today."""
-    day = asker.at.date()
-    members = Person.objects.standing().filter(
-        memberships__household_id=asker.household_id, memberships__removed_at__isnull=True
-    )
+def parts_of_household(asker: Asker) -> QuerySet[Part]:
+    """Parts that people of the asker's household play today; they scope what it sees."""
+    day = accounts.today_of_firm(asker.at)
+    members = accounts.memberships_on(day).filter(household=asker.household_id)
     parts: QuerySet[Part] = (
         Part.objects.standing()
-        .filter(person__in=members, starts_on__lte=day)
+        .filter(person__in=members.values("person"), starts_on__lte=day)
         .filter(Q(ends_on__isnull=True) | Q(ends_on__gte=day))
     )
     return parts

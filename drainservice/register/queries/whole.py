@@ -1,6 +1,6 @@
 """One system whole, as it stands on a day, loaded in a fixed number of statements."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -48,6 +48,11 @@ class Whole:
         """The check valve over that pump."""
         return self.valves.get(self.pump.pk) if self.pump else None
 
+    def at_pump(self, position: int) -> "Whole":
+        """The same with the pump in one position first, so that sums are of it and its valve."""
+        first = [pump for pump in self.pumps if pump.position == position]
+        return replace(self, pumps=[*first, *(p for p in self.pumps if p not in first)])
+
     @property
     def roof_area_m2(self) -> float | None:
         """Roof drained into the pit; None where no downspout's area is known."""
@@ -57,7 +62,8 @@ class Whole:
 
 def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
     """Many systems whole, in a fixed number of statements."""
-    on_day = Q(until_on__isnull=True) | Q(until_on__gt=day)
+    has_come = Q(from_on__isnull=True) | Q(from_on__lte=day)
+    on_day = has_come & (Q(until_on__isnull=True) | Q(until_on__gt=day))
     valves = CheckValve.objects.standing().filter(on_day).select_related("type")
     pumps = (
         Pump.objects.standing()
