@@ -52,6 +52,8 @@ EXAMPLES = {
     "hours": "14 h or 40 min",
 }
 METRIC_EXAMPLES = {"length": "3.8", "level": "0.69 or 69 cm", "small_length": "38 or 3.8 cm"}
+# Nobody writes an amount so long, and digits without end are no number at all.
+LONGEST = 60
 _NUMBER = r"(\d+)/(\d+)|(\d+(?:[.,]\d+)?)(?:\s+(\d+)/(\d+))?"
 _TERM = re.compile(rf"\s*(?:{_NUMBER})\s*([a-z'\"]*)\s*")
 
@@ -68,6 +70,8 @@ def read_amount(text: str, quantity: str, system: UnitSystem) -> float:
     """
     words = text.strip().lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     words = words.replace("\N{PRIME}", "'").replace("\N{DOUBLE PRIME}", '"').replace("''", '"')
+    if len(words) > LONGEST:
+        raise _refusal(text[:LONGEST], quantity, system)
     clock = re.fullmatch(r"(\d{1,3}):(\d{2})(?:\.\d+)?", words)
     if clock and quantity == "time":
         return int(clock[1]) * MINUTE_S + int(clock[2])
