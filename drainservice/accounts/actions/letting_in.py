@@ -1,9 +1,9 @@
-"""Letting people in, and keeping households, people and the firm's settings."""
+"""Letting people in: accounts, links that work once, and slowing down who tries too often."""
 
 import hashlib
 import hmac
 import math
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
@@ -11,20 +11,15 @@ from django.db import transaction
 from django.db.models import F, Q, Value
 from django.db.models.functions import Greatest
 
-from drainservice.accounts import history, links, text, wall
+from drainservice.accounts import history, links
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import (
     Account,
-    Channel,
-    ChannelKind,
-    Firm,
-    Household,
-    Membership,
     OneTimeLink,
     Person,
+    Role,
     Throttle,
 )
-from drainservice.bounds import NOTE
 
 LINK_LIVES = timedelta(minutes=30)
 
@@ -37,38 +32,8 @@ class TooManyTries(CannotBeDone):
         super().__init__(f"Too many tries. Wait {self.wait_s} seconds and try again.")
 
 
-class ZoneRefused(CannotBeDone):
-    """No time zone has this name."""
-
-
-@transaction.atomic
-def set_up_firm(*, asker: Asker, **values: Any) -> Firm:
-    """Write the firm's one row. Errors: ZoneRefused."""
-    zone_is_known(values.get("zone", "UTC"))
-    return history.enter(Firm(pk=1, **values), asker=asker)
-
-
-@transaction.atomic
-def enter_person(*, asker: Asker, name: str, note: str = "") -> Person:
-    """A person with a clean name. Errors: TextRefused."""
-    told = text.clean_text(note, most=NOTE, what="The note")
-    return history.enter(Person(name=text.clean_name(name), note=told), asker=asker)
-
-
-@transaction.atomic
-def change_firm(firm: Firm, *, asker: Asker, **new: Any) -> Firm:
-    """Change the firm's settings. Errors: ZoneRefused, ChangedMeanwhile, RuleBroken."""
-    if "zone" in new:
-        zone_is_known(new["zone"])
-    return history.keep(firm, asker=asker, **new)
-
-
-def zone_is_known(zone: str) -> None:
-    """Errors: ZoneRefused, a sentence."""
-    try:
-        wall.find_zone(zone)
-    except wall.ZoneIsUnknown as unknown:
-        raise ZoneRefused(str(unknown)) from unknown
+class OneOwnerStays(CannotBeDone):
+    """The last owner can be neither switched off nor given another role."""
 
 
 @transaction.atomic
@@ -85,49 +50,24 @@ def enter_account(
 
 
 @transaction.atomic
-def enter_household(*, asker: Asker, name: str, language: str = "en") -> Household:
-    """A household without people yet."""
-    return history.enter(Household(name=text.clean_name(name), language=language), asker=asker)
+def change_account(account: Account, *, asker: Asker, **new: Any) -> Account:
+    """Another role, or switched off or on. Errors: OneOwnerStays, ChangedMeanwhile."""
+    stays = new.get("is_active", account.is_active) and new.get("role", account.role) == Role.OWNER
+    was = account.is_active and account.role == Role.OWNER
+    if was and not stays and not _other_owners(account):
+        raise OneOwnerStays(
+            "This is the only owner, and somebody must be able to change the settings. Make "
+            "somebody else an owner first."
+        )
+    return history.keep(account, asker=asker, **new)
 
 
-@transaction.atomic
-def join_household(
-    person: Person, household: Household, *, asker: Asker, starts_on: date
-) -> Membership:
-    """From that day on the person belongs to the household."""
-    return history.enter(
-        Membership(person=person, household=household, starts_on=starts_on), asker=asker
+def _other_owners(account: Account) -> bool:
+    # Locked, so that two owners do not switch each other off at once.
+    owners = Account.objects.select_for_update().filter(
+        role=Role.OWNER, is_active=True, removed_at__isnull=True
     )
-
-
-@transaction.atomic
-def enter_channel(
-    person: Person, *, asker: Asker, kind: str, address: str, rank: int = 1
-) -> Channel:
-    """A way to reach a person, cleaned. The same address twice is the one that stands."""
-    cleaners = {ChannelKind.MAIL: text.clean_email, ChannelKind.TELEPHONE: text.clean_phone}
-    if kind in cleaners:
-        clean = cleaners[ChannelKind(kind)](address)
-    else:
-        clean = text.clean_line(address, most=254, what="The address")
-    standing = Channel.objects.standing().filter(person=person, kind=kind, address=clean).first()
-    if standing is not None:
-        return standing  # type: ignore[no-any-return]
-    return history.enter(Channel(person=person, kind=kind, address=clean, rank=rank), asker=asker)
-
-
-@transaction.atomic
-def stop_asking(household: Household, *, asker: Asker, because: str) -> Household:
-    """Ask this household nothing any more; dangers and recalls are still told."""
-    return history.keep(
-        household, asker=asker, asking_stopped_at=asker.at, asking_stopped_because=because
-    )
-
-
-@transaction.atomic
-def end_links(household: Household, *, asker: Asker) -> Household:
-    """Every link the household holds ends now."""
-    return history.keep(household, asker=asker, link_number=household.link_number + 1)
+    return any(owner.pk != account.pk for owner in owners)
 
 
 def let_in_link(account: Account, *, at: datetime) -> str:
