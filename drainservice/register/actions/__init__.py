@@ -1,6 +1,19 @@
 """Writing the register: sites, systems and their parts, photos."""
 
+from drainservice.register.actions.belongings import (
+    agree_for,
+    change_belonging,
+    say_put_back,
+    take_off,
+)
 from drainservice.register.actions.photos import PhotoRefused, keep_photo
+from drainservice.register.actions.pieces import (
+    remove_section,
+    set_curve,
+    set_fittings,
+    take_main_off,
+)
+from drainservice.register.actions.rules import change_equipment_type, change_jurisdiction
 from drainservice.register.actions.sites import (
     change_site,
     close_site,
@@ -44,6 +57,10 @@ __all__ = [
     "add_pit",
     "add_pump",
     "add_section",
+    "agree_for",
+    "change_belonging",
+    "change_equipment_type",
+    "change_jurisdiction",
     "change_part",
     "change_site",
     "close_site",
@@ -61,6 +78,12 @@ __all__ = [
     "note_permit",
     "note_surrounding",
     "open_site",
+    "remove_section",
     "replace_pump",
+    "say_put_back",
+    "set_curve",
+    "set_fittings",
     "set_status",
+    "take_main_off",
+    "take_off",
 ]

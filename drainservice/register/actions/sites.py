@@ -9,10 +9,10 @@ from drainservice.accounts import history, text
 from drainservice.accounts.actions import zone_is_known
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.codes import seal, unseal
-from drainservice.accounts.models import Household, Kept, Person
+from drainservice.accounts.models import Household, Person
 from drainservice.register import queries
+from drainservice.register.actions.belongings import say_site_changed
 from drainservice.register.actions.shapes import month_day, rates_per_year, reveals, rule_months
-from drainservice.register.actions.systems import say_changed
 from drainservice.register.models import (
     Access,
     Agreement,
@@ -84,7 +84,7 @@ def change_site(site: Site, *, asker: Asker, **new: Any) -> Site:
     before = site.version
     history.keep(site, asker=asker, **new)
     if site.version != before and {"jurisdiction", "zone"} & set(new):
-        _say_site_changed(site, site, asker)
+        say_site_changed(site, site, asker)
     return site
 
 
@@ -92,7 +92,7 @@ def change_site(site: Site, *, asker: Asker, **new: Any) -> Site:
 def note_surrounding(site: Site, *, asker: Asker, **values: Any) -> Surrounding:
     """A tree, structure, private line or water from outside."""
     surrounding = history.enter(Surrounding(site=site, **values), asker=asker)
-    _say_site_changed(surrounding, site, asker)
+    say_site_changed(surrounding, site, asker)
     return surrounding
 
 
@@ -163,8 +163,3 @@ def close_site(*, asker: Asker, because: str, but_account_id: int | None = None)
     for access in Access.objects.standing().filter(because=because):
         if access.account_id != but_account_id:
             history.remove(access, asker=asker)
-
-
-def _say_site_changed(row: Kept, site: Site, asker: Asker) -> None:
-    for system in System.objects.standing().filter(site=site):
-        say_changed(row, system, asker)

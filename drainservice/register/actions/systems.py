@@ -131,7 +131,7 @@ def add_line(
 @transaction.atomic
 def add_section(line: Line, *, asker: Asker, fittings: dict[str, int], **values: Any) -> Section:
     """One stretch of a line with its fittings."""
-    section = history.enter(Section(line=line, **values), asker=asker)
+    section = _add(Section(line=line, **values), line.system, asker)
     history.enter_rows(
         [Fitting(section=section, kind=kind, count=count) for kind, count in fittings.items()],
         asker=asker,

@@ -9,13 +9,17 @@ from drainservice.register.models import (
     AccessPoint,
     Backup,
     CheckValve,
+    CurvePoint,
     Downspout,
+    Fitting,
     Line,
     Pit,
     Pump,
     Section,
     Site,
+    Surrounding,
     System,
+    WetSeason,
 )
 
 
@@ -70,11 +74,16 @@ def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
         .filter(on_day)
         .select_related("type")
         .prefetch_related(
-            Prefetch("check_valves", queryset=valves, to_attr="valves_now"), "curve_points"
+            Prefetch("check_valves", queryset=valves, to_attr="valves_now"),
+            Prefetch("curve_points", queryset=CurvePoint.objects.standing()),
         )
         .order_by("position", "pk")
     )
-    sections = Section.objects.standing().prefetch_related("fittings").order_by("rank")
+    sections = (
+        Section.objects.standing()
+        .prefetch_related(Prefetch("fittings", queryset=Fitting.objects.standing()))
+        .order_by("rank")
+    )
     loaded = systems.select_related(
         "site__jurisdiction",
         "pit__type",
@@ -95,8 +104,8 @@ def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
             queryset=Downspout.objects.standing().order_by("name"),
             to_attr="downspouts_now",
         ),
-        "site__surroundings",
-        "site__jurisdiction__wet_seasons",
+        Prefetch("site__surroundings", queryset=Surrounding.objects.standing()),
+        Prefetch("site__jurisdiction__wet_seasons", queryset=WetSeason.objects.standing()),
     )
     return [_whole(system) for system in loaded]
 
