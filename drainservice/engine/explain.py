@@ -210,7 +210,9 @@ def _say_word(name: str, value: str) -> str | None:
     if name.endswith("_at"):
         moment = datetime.fromisoformat(value)
         return f"{say_date(moment.date())}, {moment:%H:%M} UTC"
-    table = {"look": LOOKS, "consequence": CONSEQUENCES, "means": MEANINGS}.get(name)
+    # A limit's source is a text, or the code word of the rule that governs it.
+    tables = {"look": LOOKS, "consequence": CONSEQUENCES, "means": MEANINGS, "source": MEANINGS}
+    table = tables.get(name)
     return table.get(value, value) if table is not None else None
 
 

@@ -32,6 +32,8 @@ RESULT_TEXTS: Mapping[str, str] = {
     "pump_watch": "Weaker than when new; look again in spring.",
     "pump_repeat": "Too uncertain; measure again.",
     "pump_act": "Too weak for this lift; mend or replace.",
+    "pump_alone_on_main": "That duty is of this pump alone on its main; if another pumped "
+    "meanwhile, what is lacking may be no wear.",
     "valve_chatters": "At this flow the check valve does not open fully; its flap may chatter.",
     "duty_is_guess": "The duty lies beyond the last point of the pump's curve: a guess.",
     # The back-flow test.
@@ -64,6 +66,8 @@ RESULT_TEXTS: Mapping[str, str] = {
     "{duty_m3s}.",
     "on_main_shut_out": "With the others running the main stands higher than the pump of {name} "
     "lifts; it gives nothing until they stop.",
+    "main_runs": "With all running, every pump on the main still gives water.",
+    "main_shut_out": "With all running, the main shuts a pump out.",
     "on_main_rests": "The pump of {name} rests; the main stands {main_level_m} above its floor.",
     # Soakage.
     "soakage_rate": "From {from_level_m} to {to_level_m} in {fall_s} the ground took {rate_ms}.",
@@ -71,7 +75,16 @@ RESULT_TEXTS: Mapping[str, str] = {
     "{drain_sd_s}.",
     "soakage_at_20c": "With water of 20 C it would be {drain_s}: cold water soaks more slowly.",
     "soakage_limit": "The limit here is {drain_limit_s}, counted {means}. Source: {source}.",
-    "soakage_unseen": "Nobody saw the lowest {lowest_level_m} drain; silt there makes it slower.",
+    "soakage_told": "It drained in {drain_s}, as told.",
+    "soakage_taken_as_limit": "Nobody wrote down from what level to what level; it is taken to "
+    "count as the limit does.",
+    "soakage_unstated": "Its source does not state how it counts; this time counts from a full pit "
+    "until empty.",
+    "soakage_to_level": "Down to the {stands_level_m} that may stay it takes {down_s}.",
+    "soakage_as_if_full": "That takes the rain to end with the pit full; after a smaller storm it "
+    "is empty sooner.",
+    "soakage_unseen": "Nobody saw the lowest {lowest_level_m} drain; silt there makes it slower, "
+    "so this is a shortest time.",
     "soakage_good": "Well within the limit.",
     "soakage_watch": "Near the limit; look again this season.",
     "soakage_act": "Over the limit; the pit is clogging.",
@@ -136,6 +149,9 @@ MEANINGS: Mapping[str, str] = {
     "full>half": "from a full pit until half empty",
     "end_of_rain>empty": "from the end of rain until empty",
     "peak>empty": "from the highest level until empty",
+    "full>level": "from a full pit until the level that may stay",
+    "end_of_rain>level": "from the end of rain until the level that may stay",
+    "peak>level": "from the highest level until the level that may stay",
     "unstated>unstated": "in a way its source does not state",
     "share_of_sump": "that share of the sump",
     "clearance_to_invert": "the clearance below the lowest pipe",

@@ -33,6 +33,7 @@ KINDS: Mapping[str, Kind] = {
     "other_pit": Kind(neighbours.OtherPitInput, neighbours.count_other_pit),
     "main": Kind(neighbours.MainInput, neighbours.count_main),
     "soakage": Kind(pit.SoakageInput, pit.count_soakage),
+    "told_drain": Kind(pit.ToldDrainInput, pit.count_told_drain),
     "silt": Kind(pit.SiltInput, pit.count_silt),
     "drain_trend": Kind(trend.DrainTrendInput, trend.count_drain_trend),
     "silt_trend": Kind(trend.SiltTrendInput, trend.count_silt_trend),

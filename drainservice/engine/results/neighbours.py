@@ -78,7 +78,8 @@ def count_main(given: MainInput) -> Counted:
         flow_m3s = 0.0 if one.duty is None else one.duty.flow_m3s
         outputs.append((f"{one.name} duty_m3s", flow_m3s))
     verdict = "shut_out" if any(one.is_shut_out for one in found) else "runs"
-    return Counted(tuple(outputs), verdict, tuple(_say_duty(one) for one in found))
+    said = (*(_say_duty(one) for one in found), sentence(f"main_{verdict}"))
+    return Counted(tuple(outputs), verdict, said)
 
 
 def _say_duty(one: DutyOnMain) -> Sentence:

@@ -1,8 +1,9 @@
 """Soakage and silt, counted and said."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from drainservice.engine.explain import Sentence
 from drainservice.engine.fouling.sediment import (
     SedimentReading,
     Sump,
@@ -11,14 +12,25 @@ from drainservice.engine.fouling.sediment import (
 )
 from drainservice.engine.fouling.sediment_rules import WASHINGTON, SedimentRule
 from drainservice.engine.results.counted import Counted, sentence
-from drainservice.engine.soakage.drain_time import Definition
-from drainservice.engine.soakage.foretell import foretell_full_drain_time
+from drainservice.engine.soakage.drain_time import (
+    UNSTATED,
+    CountsFrom,
+    CountsTo,
+    Definition,
+    DrainTime,
+)
+from drainservice.engine.soakage.falling_head import find_drain_time
+from drainservice.engine.soakage.foretell import ForetoldDrainTime, foretell_full_drain_time
 from drainservice.engine.soakage.limits import PublishedLimit, judge_drain_time
 from drainservice.engine.soakage.pit import Pit
 from drainservice.engine.soakage.viscosity import reduce_time_to_20c
 
 # Judgement, no source: above three quarters of a limit it is near.
 NEAR_SHARE = 0.75
+# A sump too shallow for any silt has a limit of zero; shares end here, so that they can be stored.
+MOST_SHARE = 1000.0
+AS_IF_FULL = "the rain is taken to end, and the level to stand highest, with the pit full"
+AS_TOLD = "nobody wrote down how the told time counts, so it is taken to count as the limit does"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +44,11 @@ class LimitInput:
 
 @dataclass(frozen=True, slots=True)
 class SoakageInput:
-    """Levels read while the pit drained; temperature_c is empty (None) where it was not read."""
+    """Levels read while the pit drained; temperature_c is empty (None) where it was not read.
+
+    takes_rain_to_end_full: a limit that counts from the end of rain, or from the highest level,
+    is compared on the assumption that the pit then stood full; without it such a limit is refused.
+    """
 
     seconds: tuple[float, ...]
     depths_m: tuple[float, ...]
@@ -40,6 +56,15 @@ class SoakageInput:
     full_depth_m: float
     limit: LimitInput
     temperature_c: float | None = None
+    takes_rain_to_end_full: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ToldDrainInput:
+    """A drain time that somebody told, s, without the levels it counts from and to."""
+
+    told_s: float
+    limit: LimitInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,19 +78,15 @@ class SiltInput:
 
 
 def count_soakage(given: SoakageInput) -> Counted:
-    """Rate, drain time of the full pit, and the verdict against the limit.
+    """Rate, drain time of the full pit, and the verdict against the limit as the limit counts.
 
     The verdict takes the time as it was, since limits are kept in cold water too. Raises what
     `foretell_full_drain_time` and `judge_drain_time` raise.
     """
     found = foretell_full_drain_time(given.seconds, given.depths_m, given.pit, given.full_depth_m)
-    time_s = found.drain_time.time_s
     limit = given.limit
-    published = PublishedLimit(
-        "", "", limit.limit_s, limit.definition, 1.0, 0.0, math.inf, limit.source, ""
-    )
-    is_within = judge_drain_time(found.drain_time, published).is_within
-    verdict = _verdict(is_within, time_s / limit.limit_s)
+    judged, assumed = _count_like(limit.definition, found, given)
+    verdict, share = _judge(judged, limit)
     said = [
         sentence(
             "soakage_rate",
@@ -77,31 +98,80 @@ def count_soakage(given: SoakageInput) -> Counted:
         sentence(
             "soakage_full",
             full_level_m=given.full_depth_m,
-            drain_s=time_s,
+            drain_s=found.drain_time.time_s,
             drain_sd_s=found.time_sd_s,
         ),
     ]
     outputs = [
         ("rate_ms", found.rate.rate_ms),
-        ("drain_s", time_s),
+        ("drain_s", found.drain_time.time_s),
         ("drain_sd_s", found.time_sd_s),
+        ("judged_s", judged.time_s),
+        ("share_of_limit", share),
     ]
     if given.temperature_c is not None:
-        at_20c_s = reduce_time_to_20c(time_s, given.temperature_c)
+        at_20c_s = reduce_time_to_20c(found.drain_time.time_s, given.temperature_c)
         said.append(sentence("soakage_at_20c", drain_s=at_20c_s))
         outputs.append(("drain_at_20c_s", at_20c_s))
-    said.append(
-        sentence(
-            "soakage_limit",
-            drain_limit_s=limit.limit_s,
-            means=limit.definition.code,
-            source=limit.source,
-        )
-    )
-    if not found.was_seen_to_the_end:
+    said += [_say_limit(limit), *assumed]
+    if found.lowest_seen_m > limit.definition.to_level_m:
         said.append(sentence("soakage_unseen", lowest_level_m=found.lowest_seen_m))
     said.append(sentence(f"soakage_{verdict}"))
     return Counted(tuple(outputs), verdict, tuple(said))
+
+
+def count_told_drain(given: ToldDrainInput) -> Counted:
+    """A told time against the limit, on the assumption that it counts as the limit does.
+
+    Raises DrainTimeIsImpossible.
+    """
+    limit = given.limit
+    told = DrainTime(given.told_s, UNSTATED).restate(limit.definition, AS_TOLD)
+    verdict, share = _judge(told, limit)
+    said = (
+        sentence("soakage_told", drain_s=given.told_s),
+        _say_limit(limit),
+        sentence("soakage_taken_as_limit"),
+        sentence(f"soakage_{verdict}"),
+    )
+    return Counted((("judged_s", told.time_s), ("share_of_limit", share)), verdict, said)
+
+
+def _count_like(
+    definition: Definition, found: ForetoldDrainTime, given: SoakageInput
+) -> tuple[DrainTime, list[Sentence]]:
+    """The foretold time counted as the limit counts, and what had to be assumed for it."""
+    if not definition.is_stated:
+        return found.drain_time, [sentence("soakage_unstated")]
+    time, said = found.drain_time, []
+    if definition.counts_to is CountsTo.LEVEL:
+        end_m = min(definition.to_level_m, given.full_depth_m)
+        down_s = find_drain_time(given.full_depth_m, found.rate.rate_ms, given.pit, end_m)
+        time = DrainTime(down_s, replace(definition, counts_from=CountsFrom.FULL))
+        said.append(
+            sentence("soakage_to_level", stands_level_m=definition.to_level_m, down_s=down_s)
+        )
+    may_restate = definition.counts_from in (CountsFrom.END_OF_RAIN, CountsFrom.PEAK)
+    if given.takes_rain_to_end_full and may_restate:
+        like_ours = replace(definition, counts_from=CountsFrom.FULL)
+        if like_ours == time.definition:
+            time = time.restate(definition, AS_IF_FULL)
+            said.append(sentence("soakage_as_if_full"))
+    return time, said
+
+
+def _judge(time: DrainTime, limit: LimitInput) -> tuple[str, float]:
+    published = PublishedLimit(
+        "", "", limit.limit_s, limit.definition, 1.0, 0.0, math.inf, limit.source, ""
+    )
+    share = time.time_s / limit.limit_s
+    return _verdict(judge_drain_time(time, published).is_within, share), share
+
+
+def _say_limit(limit: LimitInput) -> Sentence:
+    counts = limit.definition
+    means = f"{counts.counts_from}>{counts.counts_to}"
+    return sentence("soakage_limit", drain_limit_s=limit.limit_s, means=means, source=limit.source)
 
 
 def count_silt(given: SiltInput) -> Counted:
@@ -123,7 +193,8 @@ def count_silt(given: SiltInput) -> Counted:
         ),
         sentence(f"silt_{verdict}"),
     )
-    return Counted((("limit_m", limit.depth_m),), verdict, said)
+    outputs = (("limit_m", limit.depth_m), ("share_of_limit", min(share, MOST_SHARE)))
+    return Counted(outputs, verdict, said)
 
 
 def _verdict(is_within: bool, share: float) -> str:

@@ -6,6 +6,7 @@ from drainservice.engine.explain import Sentence
 from drainservice.engine.hydraulics.back_flow import BackFlowTest, ValveVerdict, judge_back_flow
 from drainservice.engine.hydraulics.drawdown import DrawdownTest
 from drainservice.engine.hydraulics.pump_verdict import PumpTestResult, judge_pump_test
+from drainservice.engine.hydraulics.shared_main import SharedMain
 from drainservice.engine.hydraulics.system_duty import DutyInput
 from drainservice.engine.results.counted import Counted, sentence
 
@@ -64,6 +65,8 @@ def _say_pump_test(found: PumpTestResult) -> list[Sentence]:
         sentence(f"pump_{judged.verdict}"),
         sentence("pump_uncertain", cause=found.drawdown.largest_cause),
     ]
+    if isinstance(found.system.joint, SharedMain) and found.system.joint.other_flow_m3s == 0:
+        said.append(sentence("pump_alone_on_main"))
     if weep_m3s > 0:
         said.append(sentence("pump_weep", weep_m3s=weep_m3s))
     if not duty.is_valve_fully_open:

@@ -20,7 +20,7 @@ from drainservice.engine.hydraulics.shared_main import SharedMain
 from drainservice.engine.hydraulics.system_duty import DutyInput
 from drainservice.engine.rainfall.pit import OnOffPump, stone_pit
 from drainservice.engine.results.neighbours import MainInput, OtherPitInput, RiseInput
-from drainservice.engine.results.pit import LimitInput, SiltInput, SoakageInput
+from drainservice.engine.results.pit import LimitInput, SiltInput, SoakageInput, ToldDrainInput
 from drainservice.engine.results.pump import PumpTestInput
 from drainservice.engine.results.storm import CapacityInput, Catchment, DemandInput, StormInput
 from drainservice.engine.results.supply import BatteryInput
@@ -85,6 +85,9 @@ SAMPLES = {
         3.5 * FOOT_M,
         LimitInput(72 * HOUR_S, FULL_TO_EMPTY, "New Jersey BMP manual ch. 9.3"),
         temperature_c=8.0,
+    ),
+    "told_drain": ToldDrainInput(
+        80 * HOUR_S, LimitInput(72 * HOUR_S, FULL_TO_EMPTY, "New Jersey BMP manual ch. 9.3")
     ),
     "silt": SiltInput(3.0 * INCH_M, 12 * INCH_M, 3.5 * INCH_M),
     "drain_trend": DrainTrendInput(

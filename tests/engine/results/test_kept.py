@@ -24,7 +24,14 @@ from drainservice.engine.results.kept import (
     read_result,
     replay_result,
 )
-from drainservice.engine.soakage.drain_time import END_OF_RAIN_TO_EMPTY, DefinitionsDiffer
+from drainservice.engine.soakage.drain_time import (
+    END_OF_RAIN_TO_EMPTY,
+    UNSTATED,
+    CountsFrom,
+    CountsTo,
+    Definition,
+    DefinitionsDiffer,
+)
 from drainservice.engine.soakage.rate import OneReadingIsNotEnough
 from drainservice.engine.units import GPM_M3S, INCH_M, UnitSystem
 from tests.engine.results.samples import SAMPLES
@@ -60,7 +67,11 @@ def test_words_are_in_the_units_of_the_reader(what):
 
     assert not METRIC_WORDS.search(trade)
     assert not TRADE_WORDS.search(metric)
-    if what not in ("demand", "drain_trend"):  # times and storms a year are the same in both
+    if what not in (
+        "demand",
+        "drain_trend",
+        "told_drain",
+    ):  # times and storms a year are the same in both
         assert TRADE_WORDS.search(trade)
         assert METRIC_WORDS.search(metric)
 
@@ -177,6 +188,56 @@ def test_a_battery_tells_its_hours_as_inches_of_rain():
     assert "that is 1.81 in of rain on 1,000 ft² of roof" in (
         keep_result("battery", SAMPLES["battery"]).tell()
     )
+
+
+def test_a_limit_from_the_end_of_rain_is_met_on_an_assumption_that_is_said():
+    sample = SAMPLES["soakage"]
+    limit = replace(sample.limit, definition=END_OF_RAIN_TO_EMPTY)
+
+    plain = keep_result("soakage", sample)
+    like = keep_result("soakage", replace(sample, limit=limit, takes_rain_to_end_full=True))
+
+    assert dict(like.outputs)["judged_s"] == dict(plain.outputs)["drain_s"]
+    assert "counted from the end of rain until empty" in like.tell()
+    assert "That takes the rain to end with the pit full" in like.tell()
+    assert "taken" not in plain.tell()
+    assert "takes the rain" not in plain.tell()
+
+
+def test_a_limit_down_to_a_level_counts_only_so_far():
+    sample = SAMPLES["soakage"]
+    to_6_in = Definition(CountsFrom.END_OF_RAIN, CountsTo.LEVEL, to_level_m=6 * INCH_M)
+    limit = replace(sample.limit, definition=to_6_in)
+
+    found = keep_result("soakage", replace(sample, limit=limit, takes_rain_to_end_full=True))
+
+    # Falling head over bottom and walls: t ~ ln[(h1 + A/x) / (h2 + A/x)] with A/x = 1 ft for a
+    # 4 ft square pit. All of 3.5 ft: ln(4.5 / 1) = 1.504; down to 0.5 ft: ln(4.5 / 1.5) = 1.099.
+    out = dict(found.outputs)
+    assert out["judged_s"] / out["drain_s"] == pytest.approx(1.0986 / 1.5041, rel=1e-3)
+    assert "Down to the 6 in that may stay" in found.tell()
+
+
+def test_an_unstated_limit_and_a_told_time_say_what_is_assumed():
+    sample = SAMPLES["soakage"]
+    unstated = keep_result(
+        "soakage", replace(sample, limit=replace(sample.limit, definition=UNSTATED))
+    )
+
+    assert "this time counts from a full pit until empty" in unstated.tell()
+    assert keep_result("told_drain", SAMPLES["told_drain"]).tell() == (
+        "It drained in 3.3 days, as told. The limit here is 72 h, counted from a full pit until "
+        "empty. Source: New Jersey BMP manual ch. 9.3. Nobody wrote down from what level to what "
+        "level; it is taken to count as the limit does. Over the limit; the pit is clogging."
+    )
+
+
+def test_a_limit_of_silt_is_named_in_words_in_a_reason():
+    reason = Sentence(
+        "trend_beside", (("readings", 2), ("t10_on", "2029-05-01"), ("source", "pump_intake"))
+    )
+
+    assert tell(reason).endswith("Limit: just below the pump's intake.")
 
 
 def test_impossible_inputs_keep_their_own_words():
