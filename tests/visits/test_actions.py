@@ -445,3 +445,20 @@ def test_a_look_nobody_knows_is_not_planned(home, dispatcher):
         actions.plan_visit(
             home[2], asker=dispatcher, purpose="x", systems={home[3]: ["roof"]}, meant_for=None
         )
+
+
+def test_a_household_sees_no_visit_that_was_agreed_before_its_time(agreed, homeowner, home):
+    assert queries.visit_for(homeowner, agreed.pk) == agreed
+
+    for part in home[0].parts.all():
+        register.end_part(part, asker=makers.clock(), ends_on=date(2027, 5, 9))
+    other = makers.make_person("Otis Dellwood")
+    household = makers.make_household(other, name="Dellwood")
+    register.give_part(
+        other, home[2], asker=makers.clock(), part="lives", starts_on=date(2027, 5, 12)
+    )
+    theirs = makers.as_household(other, household, makers.later(days=3))
+
+    with pytest.raises(NotFound):
+        queries.visit_for(theirs, agreed.pk)
+    assert not queries.visits_of_site(theirs, home[2]).exists()
