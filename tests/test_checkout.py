@@ -37,7 +37,7 @@ def direct(root) -> dict[str, str]:
 
 def test_example_names_exactly_the_variables_that_are_read(root):
     settings = (root / "drainservice" / "settings.py").read_text()
-    read = set(re.findall(r'\b(?:text|number|claim)\(\s*"([A-Z_]+)"', settings))
+    read = set(re.findall(r'\b(?:text|number|claim|one_of)\(\s*"([A-Z_]+)"', settings))
     example = (root / "deploy" / "env.example").read_text()
     shown = set(re.findall(r"^([A-Z_]+)=", example, re.M))
 
