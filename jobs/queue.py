@@ -3,6 +3,7 @@
 import itertools
 import secrets
 import uuid
+from contextlib import AbstractContextManager
 from datetime import datetime
 from typing import Any
 
@@ -148,6 +149,11 @@ def let_go(what: str, *, who: str, at: datetime) -> int:
     ended = Pause.objects.filter(what=what, ended_at__isnull=True).update(ended_at=at, ended_by=who)
     wake.after_commit()
     return ended
+
+
+def without_waking() -> AbstractContextManager[None]:
+    """Within, notes are left and nobody is woken: the next tick finds them."""
+    return wake.asleep()
 
 
 def clear_out(*, before: datetime) -> int:

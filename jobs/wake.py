@@ -3,6 +3,8 @@
 import logging
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 from django.conf import settings
 from django.db import connection, transaction
@@ -12,6 +14,9 @@ log = logging.getLogger("jobs.wake")
 PATIENCE_S = 0.3
 REST_S = 30.0
 _resting_until_s = 0.0
+# Loading Celery's way to the broker for the first time takes longer than a page may wait.
+_loaded = threading.Event()
+_asleep = False
 
 
 def after_commit() -> None:
@@ -25,19 +30,32 @@ def after_commit() -> None:
 
 def now() -> None:
     """Send one message without content. Never raises, and never takes longer than patience."""
-    if time.monotonic() < _resting_until_s:
+    if _asleep or time.monotonic() < _resting_until_s:
         return
     sender = threading.Thread(target=_send, name="wake", daemon=True)
     sender.start()
     sender.join(PATIENCE_S)
-    if sender.is_alive():
+    if sender.is_alive() and _loaded.is_set():
         _rest("it does not answer")
+
+
+@contextmanager
+def asleep() -> Iterator[None]:
+    """Send nothing within: for loading much before a broker runs. The next tick looks anyway."""
+    global _asleep
+    before, _asleep = _asleep, True
+    try:
+        yield
+    finally:
+        _asleep = before
 
 
 def _send() -> None:
     from jobs.celery import app
 
     try:
+        app.connection_for_write().get_transport_cls()
+        _loaded.set()
         app.send_task("jobs.tasks.run_due", expires=settings.TICK_SECONDS, retry=False)
     except Exception as error:
         _rest(type(error).__name__)

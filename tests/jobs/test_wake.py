@@ -1,6 +1,7 @@
 """The wake-up never slows a page by more than a moment, and never breaks one."""
 
 import socket
+import threading
 import time
 
 import pytest
@@ -104,3 +105,38 @@ def test_a_broker_that_answers_has_the_wake_up(broker_url, use_broker):
         connection.default_channel.client.delete("celery")
 
     assert waiting == 1
+
+
+def test_a_slow_first_load_of_the_way_to_the_broker_is_no_silence(use_broker, monkeypatch, caplog):
+    """Loading takes half a second here: the page goes on, and the wake-up goes out unwarned."""
+    sent = []
+    app = use_broker("memory://")
+    monkeypatch.setattr(wake, "_loaded", threading.Event())
+    monkeypatch.setattr(app, "connection_for_write", lambda: time.sleep(0.5) or SlowToLoad())
+    monkeypatch.setattr(app, "send_task", lambda *_, **__: sent.append(1))
+
+    others = set(threading.enumerate())
+    began_s = time.monotonic()
+    wake.now()
+    took_s = time.monotonic() - began_s
+    [sender] = set(threading.enumerate()) - others
+    sender.join(5)
+
+    assert took_s < 0.45
+    assert (sent, caplog.messages) == ([1], [])
+
+
+class SlowToLoad:
+    def get_transport_cls(self):
+        return None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_within_a_long_load_nobody_is_woken(use_broker, monkeypatch, caplog):
+    monkeypatch.setattr(wake, "_send", lambda: pytest.fail("woken"))
+
+    with queue.without_waking(), transaction.atomic():
+        queue.put("visit.moved", key="1", at=MONDAY)
+
+    assert Job.objects.count() == 1
+    assert caplog.messages == []

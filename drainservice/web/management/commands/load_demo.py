@@ -12,6 +12,7 @@ from drainservice.accounts.asker import CannotBeDone
 from drainservice.web.demo import loading
 from drainservice.web.demo.cast import LEAST_SYSTEMS
 from drainservice.web.demo.county import ZONE
+from jobs import queue
 
 MORNING = time(7, 30)
 
@@ -34,12 +35,14 @@ class Command(BaseCommand):
         """One call, one sentence."""
         now = moment_of(today)
         try:
-            loaded = loading.load(
-                seed=seed,
-                systems=LEAST_SYSTEMS if small else systems,
-                today=wall.today_in(ZONE, now),
-                now=now,
-            )
+            # The broker may not run yet, and a newcomer need not read of that.
+            with queue.without_waking():
+                loaded = loading.load(
+                    seed=seed,
+                    systems=LEAST_SYSTEMS if small else systems,
+                    today=wall.today_in(ZONE, now),
+                    now=now,
+                )
         except CannotBeDone as reason:
             raise CommandError(str(reason)) from None
         self.stdout.write(
