@@ -1,12 +1,13 @@
 """One question at one door, and the whole answer; whatever it wrote is taken back."""
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from http.cookies import SimpleCookie
 from typing import Any
 
 from django.db import connection, transaction
-from django.test.utils import CaptureQueriesContext
+from django.test import Client
 from django.urls import reverse
 
 from tests.doors.examples import BODIES, PATHS, fill
@@ -25,11 +26,29 @@ class Answer:
     headers: tuple[tuple[str, str], ...]
     cookies: tuple[str, ...]
     queries: int
+    # What `look` saw before it was taken back.
+    looked: Any = None
 
     @property
     def seen(self) -> tuple[Any, ...]:
         """What must not differ between a foreign thing and a missing one."""
         return (self.status, self.body, self.headers, self.cookies)
+
+
+def held_by(client: Client) -> SimpleCookie:
+    """The cookies a browser holds now, to be put back later."""
+    return SimpleCookie({name: morsel.value for name, morsel in client.cookies.items()})
+
+
+class Counted:
+    """How often the database was asked."""
+
+    def __init__(self) -> None:
+        self.queries = 0
+
+    def __call__(self, execute: Any, *rest: Any) -> Any:
+        self.queries += 1
+        return execute(*rest)
 
 
 def address(name: str, house: House, signed: str) -> str:
@@ -47,18 +66,26 @@ def ask(
     method: str,
     house: House,
     *,
-    data: dict[str, Any] | None = None,
+    data: dict[str, Any] | bytes | None = None,
     url: str = "",
+    look: Callable[[], Any] = lambda: None,
+    **more: Any,
 ) -> Answer:
-    """Ask, look at the answer, and roll back."""
+    """Ask, look at the answer, and roll back. `more` goes to the request as it is."""
     client = world.clients[asker]
-    kept = SimpleCookie(client.cookies.output(header="", sep=";"))
+    kept = held_by(client)
     url = url or address(name, house, world.link_of(asker))
     body = fill(BODIES.get(name, {}), house) if data is None else data
+    asked = Counted()
     with transaction.atomic():
-        with CaptureQueriesContext(connection) as asked:
-            given = client.post(url, body) if method == "POST" else client.generic(method, url)
+        with connection.execute_wrapper(asked):
+            if method == "POST" and not isinstance(body, bytes):
+                given = client.post(url, body, **more)
+            else:
+                octets = body if isinstance(body, bytes) else b""
+                given = client.generic(method, url, octets, **more)
         octets = b"".join(given) if given.streaming else given.content
+        looked = look()
         transaction.set_rollback(True)
     number = given.headers.get("X-Request-Id", "")
     del given.headers["X-Request-Id"]
@@ -69,7 +96,8 @@ def ask(
         body=_plain(octets, number),
         headers=tuple(sorted(given.headers.items())),
         cookies=cookies,
-        queries=len(asked),
+        queries=asked.queries,
+        looked=looked,
     )
 
 

@@ -102,7 +102,7 @@ BODIES: dict[str, dict[str, Any]] = {
     "system-status": {"status": "out_of_use"},
     "advise": {"what": "A second pump", "why": "One is not enough."},
     "part-add": {"once": ONCE, "name": "B"},
-    "part-change": {"version": "1", "name": "A, at the garage"},
+    "part-change": {"once": ONCE, "version": "1", "name": "A, at the garage"},
     "pump-replace": {"once": ONCE, "from_on": "2027-05-10", "because": "It stood."},
     "site-new": {
         "once": ONCE,

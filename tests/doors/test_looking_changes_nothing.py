@@ -28,7 +28,7 @@ def look(world, asker, method, url):
     return world.clients[asker].generic(method, url).status_code
 
 
-def test_the_tables_looked_at_are_all_there_are(db):
+def test_the_tables_looked_at_are_all_there_are(world):
     assert model_tables() <= tables()
     assert len(tables()) > 40
 

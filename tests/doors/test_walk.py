@@ -47,10 +47,10 @@ _walked: dict = {}
 
 
 @pytest.fixture
-def walked(request):
+def walked(world):
     """Every answer, asked for once: {(name, method, place): {asker: answer}}."""
     if not _walked:
-        _walked.update(_walk(request.getfixturevalue("world")))
+        _walked.update(_walk(world))
     return _walked
 
 
