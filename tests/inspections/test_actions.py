@@ -23,7 +23,7 @@ from drainservice.inspections.models import (
 )
 from drainservice.inspections.models.reading_kinds import ReadingRefused
 from drainservice.inspections.models.record import InspectionRecord, LookRecord, ReadingRecord
-from drainservice.inspections.queries.sums import WEIGHED
+from drainservice.inspections.queries.weighed import weigh_again
 from drainservice.register import actions as register
 from drainservice.register.actions import known
 from tests import makers
@@ -100,7 +100,7 @@ def test_the_drawdown_is_weighed_against_the_duty_of_this_line(home):
 
     # 8.3 ft2 x 8 in in 40 s = 5.533 ft3 in 40 s = 62.1 gpm: more than this pump can give at 8 ft,
     # so the test says as strong as when new.
-    assert result.outputs["test_m3s"] == pytest.approx(8.3 * 0.09290304 * 8 * INCH_M / 40, rel=1e-6)
+    assert result.outputs["flow_m3s"] == pytest.approx(8.3 * 0.09290304 * 8 * INCH_M / 40, rel=1e-6)
     assert result.outputs["ratio"] > 1
     assert result.verdict == "good"
 
@@ -116,7 +116,7 @@ def test_a_stored_result_replays_to_equal_numbers(home):
     actions.record_inspection(home[3], asker=makers.clock(), record=record())
     result = Result.objects.get(what="flow_against_duty")
 
-    again = WEIGHED[result.what](result.inputs)
+    again = weigh_again(result)
 
     assert again.outputs == result.outputs
     assert again.verdict == result.verdict

@@ -12,7 +12,7 @@ from django.db import transaction
 from drainservice.accounts.models import Account, Change, Channel, Firm, Household, Kept, Person
 from drainservice.engine.interval.due import GovernedBy
 from drainservice.inspections.models import Down, Due, LookKind, Recommendation, Result, SelfCheck
-from drainservice.inspections.queries.sums import WEIGHED
+from drainservice.inspections.queries.weighed import KINDS
 from drainservice.register.models import Agreement, LocateTicket, Pump, Site, System
 from drainservice.reminders.models import Reminder
 from drainservice.visits.models import State, Visit
@@ -69,7 +69,7 @@ def test_overdue_pump_tests_and_clogged_pits_are_flagged():
 
 
 def test_every_verdict_of_a_test_occurs_and_every_sum_was_made():
-    assert set(Result.objects.values_list("what", flat=True)) == set(WEIGHED)
+    assert set(Result.objects.values_list("what", flat=True)) == set(KINDS)
     assert set(Result.objects.values_list("verdict", flat=True)) >= {"good", "watch", "act"}
 
 
@@ -127,7 +127,7 @@ def test_one_pit_clogs_year_by_year():
     slow = Result.objects.filter(what="soakage", verdict="act").first()
     system = slow.look.inspection.system
     times = [
-        result.outputs["drain_time_s"]
+        result.outputs["judged_s"]
         for result in Result.objects.filter(
             what="soakage", look__inspection__system=system
         ).order_by("look__inspection__on")

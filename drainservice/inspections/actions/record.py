@@ -9,7 +9,8 @@ from drainservice.inspections.models import Inspection, Look, Outcome, Reading, 
 from drainservice.inspections.models.inspection import Origin
 from drainservice.inspections.models.reading_kinds import check_reading
 from drainservice.inspections.models.record import InspectionRecord, LookRecord
-from drainservice.inspections.queries.sums import Sum, sums_of
+from drainservice.inspections.queries.sums import sums_of
+from drainservice.inspections.queries.weighed import Sum
 from drainservice.register import queries as register
 from drainservice.register.models import Pump, System
 from drainservice.register.queries import Whole
@@ -161,8 +162,8 @@ def result_rows(look: Look, whole: Whole, record: LookRecord) -> list[Result]:
     """The sums of a look that was made, not saved yet."""
     if record.outcome == Outcome.NOT_DONE:
         return []
-    whole = whole.at_pump(record.pump_position)
-    sums = sums_of(whole, record.kind, {r.kind: r.value for r in record.readings})
+    readings = {r.kind: r.value for r in record.readings}
+    sums = sums_of(whole, record.kind, readings, record.pump_position or 1)
     return [_result(look, one) for one in sums]
 
 
@@ -189,12 +190,11 @@ def _pump_at(whole: Whole, position: int) -> Pump | None:
 
 
 def _result(look: Look, one: Sum) -> Result:
-    outputs = one.outputs if not one.missing else {"missing": one.missing}
     return Result(
         look=look,
         what=one.what,
         inputs=one.inputs,
-        outputs=outputs,
+        outputs=one.outputs,
         verdict=one.verdict,
         model_version=one.model_version,
     )

@@ -201,7 +201,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(max_length=30)),
                 ('inputs', models.JSONField()),
                 ('outputs', models.JSONField()),
-                ('verdict', models.CharField(blank=True, choices=[('good', 'As strong as when new.'), ('watch', 'Weaker than last year; look again in spring.'), ('repeat', 'Too uncertain; measure again.'), ('act', 'Too weak for this lift; mend or replace.')], max_length=10)),
+                ('verdict', models.CharField(blank=True, choices=[('good', 'As strong as when new.'), ('watch', 'Weaker than when new; look again in spring.'), ('repeat', 'Too uncertain; measure again.'), ('act', 'Too weak for this lift; mend or replace.')], max_length=10)),
                 ('model_version', models.CharField(max_length=20)),
                 ('look', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='results', to='inspections.look')),
             ],

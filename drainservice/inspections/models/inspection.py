@@ -8,6 +8,8 @@ from django.db.models import CheckConstraint, Q, UniqueConstraint
 
 from drainservice.accounts.models import Kept
 from drainservice.bounds import LINE, NOTE, in_range, no_longer_than, not_before, one_of
+from drainservice.engine.result_texts import RESULT_TEXTS
+from drainservice.inspections.models.verdicts import verdict_clause
 from drainservice.register.models import Photo, System
 from drainservice.register.models.system import Span
 
@@ -51,41 +53,12 @@ class WhyNot(models.TextChoices):
 
 
 class Verdict(models.TextChoices):
-    """What a test says."""
+    """What a test says; the words are the pump test's."""
 
-    GOOD = "good", "As strong as when new."
-    WATCH = "watch", "Weaker than last year; look again in spring."
-    REPEAT = "repeat", "Too uncertain; measure again."
-    ACT = "act", "Too weak for this lift; mend or replace."
-
-
-# What each sum's verdict says, as part of a sentence.
-VERDICT_WORDS = {
-    "flow_against_duty": {
-        "good": "as strong as when new",
-        "watch": "weaker than when new; look again in spring",
-        "repeat": "too uncertain; measure again",
-        "act": "too weak for this lift; mend or replace",
-    },
-    "soakage": {
-        "good": "drains in good time",
-        "watch": "drains slowly, still within its limit",
-        "repeat": "too uncertain; measure again",
-        "act": "drains too slowly",
-    },
-    "silt": {
-        "good": "little silt",
-        "watch": "silt near its limit",
-        "repeat": "too uncertain; measure again",
-        "act": "silt over its limit; clean it",
-    },
-    "back_flow": {
-        "good": "the valve holds",
-        "watch": "the valve weeps",
-        "repeat": "cannot tell by level",
-        "act": "the valve is stuck open or missing",
-    },
-}
+    GOOD = "good", RESULT_TEXTS["pump_good"]
+    WATCH = "watch", RESULT_TEXTS["pump_watch"]
+    REPEAT = "repeat", RESULT_TEXTS["pump_repeat"]
+    ACT = "act", RESULT_TEXTS["pump_act"]
 
 
 class Origin(models.TextChoices):
@@ -239,7 +212,7 @@ class Result(Kept):
     @property
     def verdict_words(self) -> str:
         """What its verdict says of this sum; empty where there is none."""
-        return VERDICT_WORDS.get(self.what, {}).get(self.verdict, "")
+        return verdict_clause(self.what, self.outputs.get("found", "")) if self.verdict else ""
 
     def site_number(self) -> int | None:
         """The system's site."""

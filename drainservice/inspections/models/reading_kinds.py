@@ -37,6 +37,10 @@ TABLE = [
     ReadingKind(
         "rise_after_stop_m", "rise in two minutes after stop", "small_length", 0, 3, "valve"
     ),
+    ReadingKind("rise_other_runs_m", "rise while another pump runs", "small_length", 0, 3, "valve"),
+    ReadingKind("rise_other_runs_s", "seconds of that rise", "time", 1, 7200, "valve"),
+    ReadingKind("rise_all_rest_m", "rise while all pumps rest", "small_length", 0, 3, "valve"),
+    ReadingKind("rise_all_rest_s", "seconds of that rise", "time", 1, 7200, "valve"),
     ReadingKind("drain_from_m", "depth of water at the start", "level", 0.01, 6, "percolation"),
     ReadingKind("drain_to_m", "depth of water at the end", "level", 0, 6, "percolation"),
     ReadingKind("drain_s", "time between the two", "time", 60, 2_000_000, "percolation"),

@@ -23,7 +23,8 @@ from drainservice.inspections.queries.history import (
     recommendations_of,
 )
 from drainservice.inspections.queries.replay import Replayed, replay_due, replay_result
-from drainservice.inspections.queries.sums import Sum, sums_of
+from drainservice.inspections.queries.sums import sums_of
+from drainservice.inspections.queries.weighed import Sum, read_kept
 
 __all__ = [
     "After",
@@ -45,6 +46,7 @@ __all__ = [
     "last_result",
     "looks_wanted",
     "minutes_of",
+    "read_kept",
     "recommendations_of",
     "replay_due",
     "replay_result",

@@ -1,5 +1,6 @@
 """Rows of the register as the engine's parts of a sum; what nobody wrote down is named."""
 
+from dataclasses import replace
 from typing import Any
 
 from drainservice.engine.hydraulics.curves import PumpPoint, fit_pump_curve
@@ -10,9 +11,13 @@ from drainservice.engine.hydraulics.measured import Measured
 from drainservice.engine.hydraulics.plan_area import BoxPit, RoundPit, area_between
 from drainservice.engine.hydraulics.shared_main import Daylight, SharedMain
 from drainservice.engine.hydraulics.system_duty import DAYLIGHT, DutyInput
+from drainservice.engine.results.pit import LimitInput
+from drainservice.engine.soakage.drain_time import CountsFrom, CountsTo, Definition
 from drainservice.engine.soakage.pit import Pit as SoakPit
 from drainservice.engine.soakage.pit import box_pit, round_pit
-from drainservice.engine.units import INCH_M
+from drainservice.engine.units import HOUR_S, INCH_M
+from drainservice.register.models import SharedMain as MainRow
+from drainservice.register.models.line import LineEnd
 from drainservice.register.queries import Whole
 
 # How surely a length is known, as sd over value; judgement, no source.
@@ -31,6 +36,12 @@ CHECK_VALVES = {
 }
 TEE_DEGREES = 90.0
 WYE_DEGREES = 45.0
+ENDS_OPEN = {LineEnd.DAYLIGHT, LineEnd.POP_UP}
+COUNTS_FROM = {
+    "peak": CountsFrom.PEAK,
+    "end_of_rain": CountsFrom.END_OF_RAIN,
+    "filled": CountsFrom.FULL,
+}
 
 
 class Missing(ValueError):
@@ -94,22 +105,37 @@ def _length(row: Any, field: str) -> Measured:
 
 
 def sections_of(whole: Whole) -> tuple[Section, ...]:
-    """The line in order from the pump, the check valve in its first section. Errors: Missing."""
-    made = []
+    """The line in order from the pump, the check valve in its first section. Errors: Missing.
+
+    Water that leaves into the open loses its speed there, whether or not anybody wrote the exit
+    down; what joining a main costs is counted at the joint.
+    """
+    made: list[Section] = []
+    line = whole.line
+    joins_main = line is not None and (line.main is not None or line.end == LineEnd.SHARED_MAIN)
     for rank, row in enumerate(whole.sections):
         if row.diameter_m is None or row.length_m is None:
             raise Missing("A section of the discharge line has no size or length on record.")
         fittings = [
             Fitting(FittingKind(f.kind), f.count)
             for f in row.fittings.all()
-            if f.removed_at is None
+            if f.removed_at is None and not (joins_main and f.kind == FittingKind.EXIT)
         ]
         valve = whole.valve
         if rank == 0 and valve is not None and valve.is_present:
             fittings.append(Fitting(CHECK_VALVES.get(valve.kind, FittingKind.SWING_CHECK)))
         c = HAZEN_WILLIAMS_C.get(row.material, 140.0)
         made.append(Section(row.length_m, row.diameter_m, HazenWilliams(c), tuple(fittings)))
+    if line is not None and line.end in ENDS_OPEN and not joins_main:
+        return _with_exit(made)
     return tuple(made)
+
+
+def _with_exit(made: list[Section]) -> tuple[Section, ...]:
+    if not made or any(f.kind is FittingKind.EXIT for s in made for f in s.fittings):
+        return tuple(made)
+    last = made[-1]
+    return (*made[:-1], replace(last, fittings=(*last.fittings, Fitting(FittingKind.EXIT))))
 
 
 def up_to_high_point(
@@ -144,9 +170,25 @@ def _joint(whole: Whole) -> Daylight | SharedMain:
         slope=main.slope,
         length_m=main.length_m or 0.0,
         invert_above_floor_m=line.lift_m or 0.0,
-        tailwater_m=(main.surcharge_head_m or 0.0) if main.surcharges else 0.0,
-        branch_angle_degrees=TEE_DEGREES if line.joint == "tee" else WYE_DEGREES,
+        tailwater_m=full_tailwater(main),
+        branch_angle_degrees=joint_degrees(whole),
     )
+
+
+def joint_degrees(whole: Whole) -> float:
+    """The angle at which the line joins its main; a wye where nobody saw it."""
+    is_tee = whole.line is not None and whole.line.joint == "tee"
+    return TEE_DEGREES if is_tee else WYE_DEGREES
+
+
+def full_tailwater(main: MainRow) -> float:
+    """Water over the invert of the main's end while it stands full, m.
+
+    On record is the head above the joints, which lie higher by the main's fall.
+    """
+    if not main.surcharges or main.surcharge_head_m is None:
+        return 0.0
+    return float(main.surcharge_head_m + (main.slope or 0.0) * (main.length_m or 0.0))
 
 
 def soak_pit_of(whole: Whole) -> SoakPit:
@@ -167,3 +209,12 @@ def full_depth_of(whole: Whole) -> float:
         raise Missing("The pit's depth is not on record.")
     inverts = [d.invert_depth_m for d in whole.downspouts if d.invert_depth_m is not None]
     return pit.depth_m - max(inverts) if inverts and max(inverts) < pit.depth_m else pit.depth_m
+
+
+def limit_of(whole: Whole) -> LimitInput:
+    """The drain-time limit of the place, and how it counts."""
+    rule = whole.site.jurisdiction
+    to_m = rule.drain_to_level_m
+    counts_to = CountsTo.LEVEL if to_m > 0 else CountsTo.EMPTY
+    counts = Definition(COUNTS_FROM[rule.drain_from], counts_to, to_level_m=to_m)
+    return LimitInput(rule.drain_limit_h * HOUR_S, counts, rule.drain_source or rule.name)

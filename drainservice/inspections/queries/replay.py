@@ -8,7 +8,7 @@ from drainservice.engine.interval.due_dates import due_dates
 from drainservice.engine.interval.facts import SystemFacts
 from drainservice.engine.interval.plain import StoredFormUnreadable, from_plain
 from drainservice.inspections.models import Due, Result
-from drainservice.inspections.queries.sums import WEIGHED
+from drainservice.inspections.queries.weighed import weigh_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +45,13 @@ def replay_due(due: Due) -> Replayed:
 def replay_result(result: Result) -> Replayed:
     """The sum of a look from its stored inputs; its outputs and verdict as one table."""
     then = result.outputs | {"verdict": result.verdict}
-    weigh = WEIGHED.get(result.what)
-    if "missing" in result.outputs or weigh is None:
+    if "missing" in result.outputs:
         return _told(then, then, result.model_version)
     try:
-        again = weigh(result.inputs)
-        now = again.outputs | {"verdict": again.verdict}
-    except (ValueError, KeyError, TypeError):
-        now = None
-    return _told(then, now, result.model_version)
+        again = weigh_again(result)
+    except ValueError:
+        return _told(then, None, result.model_version)
+    return _told(then, again.outputs | {"verdict": again.verdict}, result.model_version)
 
 
 def _told(then: dict[str, Any], now: dict[str, Any] | None, version: str) -> Replayed:

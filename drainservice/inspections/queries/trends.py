@@ -19,9 +19,11 @@ from drainservice.engine.fouling.sediment import (
     find_sediment_trend,
 )
 from drainservice.engine.interval.facts import LookKind, Trend
+from drainservice.engine.soakage.drain_time import UNSTATED
 from drainservice.engine.soakage.viscosity import reduce_time_to_20c
 from drainservice.engine.units import INCH_M
 from drainservice.inspections.models import Reading
+from drainservice.inspections.queries.parts import limit_of
 from drainservice.inspections.queries.sums import soakage
 from drainservice.register.queries import Whole
 
@@ -78,16 +80,16 @@ def _drain_course(whole: Whole, readings: list[Reading], since: date, today: dat
     # Two ways of counting are never mixed: the latest reading's way is followed back.
     counts = found[-1][1].counts
     kept = [(day, reading) for day, reading in found if reading.counts == counts]
-    limit_s = whole.site.jurisdiction.drain_limit_h * 3600
+    limit = limit_of(whole)
     prior = find_drain_prior(kept[0][1].drain_time_s, _build(whole))
-    trend = find_drain_trend([r for _, r in kept], prior, DrainLimit(limit_s, counts))
+    trend = find_drain_trend([r for _, r in kept], prior, DrainLimit(limit.limit_s, counts))
     return Course(
         kind=LookKind.PERCOLATION,
         starts_on=since,
         days=tuple(day for day, _ in kept),
         values=tuple(r.drain_time_s for _, r in kept),
-        limit=limit_s,
-        limit_source=whole.site.jurisdiction.drain_source or whole.site.jurisdiction.name,
+        limit=limit.limit_s,
+        limit_source=limit.source,
         line=trend.line,
         crossing=trend.crossing,
     )
@@ -96,6 +98,11 @@ def _drain_course(whole: Whole, readings: list[Reading], since: date, today: dat
 def _drain_readings(
     whole: Whole, readings: list[Reading], since: date, today: date
 ) -> list[tuple[date, DrainReading]]:
+    """Drain times counted as the limit counts, in water as cold as at the latest reading of it.
+
+    The verdict takes the latest time as it was; so the trend's last point is that very time, and
+    the two are held against one limit.
+    """
     by_look: dict[int, dict[str, float]] = {}
     days: dict[int, date] = {}
     for reading in readings:
@@ -103,21 +110,35 @@ def _drain_readings(
         if look.kind == "percolation" and look.outcome != "not_done":
             by_look.setdefault(look.pk, {})[reading.kind] = reading.value
             days[look.pk] = look.inspection.on
+    warmths = [
+        (days[pk], v["water_temperature_c"])
+        for pk, v in by_look.items()
+        if "water_temperature_c" in v and since <= days[pk] <= today
+    ]
+    latest_c = max(warmths)[1] if warmths else None
     made: dict[date, DrainReading] = {}
     for pk, values in by_look.items():
         day = days[pk]
         one = soakage(whole, values) if since <= day <= today else None
         if one is None or one.missing:
             continue
-        warm = values.get("water_temperature_c")
-        time_s = one.outputs["drain_time_s"]
+        warm_c = values.get("water_temperature_c")
+        is_told = one.outputs.get("drain_s") is None
+        time_s = one.outputs["judged_s"]
         made[day] = DrainReading(
             years=count_years(since, day),
-            drain_time_s=time_s if warm is None else reduce_time_to_20c(time_s, warm),
-            is_at_20c=warm is not None,
-            counts=one.outputs["counts"],
+            drain_time_s=_in_water_of(latest_c, time_s, warm_c),
+            # Of one warmth with the others, be it 20 C or not: it scatters as little.
+            is_at_20c=warm_c is not None,
+            counts=UNSTATED.code if is_told else limit_of(whole).definition.code,
         )
     return sorted(made.items())
+
+
+def _in_water_of(latest_c: float | None, time_s: float, warm_c: float | None) -> float:
+    if warm_c is None or latest_c is None:
+        return time_s
+    return reduce_time_to_20c(time_s, warm_c) / reduce_time_to_20c(1.0, latest_c)
 
 
 def _silt_course(whole: Whole, readings: list[Reading], since: date, today: date) -> Course | None:

@@ -15,7 +15,8 @@ from drainservice.engine.drawings.trend import BandPoint, Crossing, TrendReading
 from drainservice.engine.fouling.next_look import count_years, find_crossing_dates
 from drainservice.engine.hydraulics.line import line_loss
 from drainservice.engine.hydraulics.shared_main import SharedMain, state_at_joint
-from drainservice.engine.hydraulics.system_duty import DutyInput, duty_input_from
+from drainservice.engine.hydraulics.system_duty import DutyInput
+from drainservice.engine.interval.plain import StoredFormUnreadable
 from drainservice.engine.units import UnitSystem
 from drainservice.inspections import queries as inspections
 from drainservice.inspections.models import Defect
@@ -114,10 +115,14 @@ def _pump_test(system: System, units: UnitSystem) -> Drawing | None:
     result = inspections.last_result(system, "flow_against_duty")
     if result is None:
         return None
-    given, out = duty_input_from(result.inputs["duty"]), result.outputs
+    try:
+        kept = inspections.read_kept(result)
+    except StoredFormUnreadable:
+        return None
+    given, out = kept.inputs.system, result.outputs
     duty = FlowHead(out["duty_m3s"], out["duty_head_m"])
-    spread = 2 * out["test_sd_m3s"]
-    tested = out["test_m3s"]
+    spread = 2 * out["flow_sd_m3s"]
+    tested = out["flow_m3s"]
     test = FlowAsTested(tested, max(tested - spread, 0.0), tested + spread, duty.head_m)
     most = 1.3 * max(duty.flow_m3s, tested)
     flows = [most * n / CURVE_POINTS for n in range(CURVE_POINTS + 1)]

@@ -25,7 +25,7 @@ from drainservice.web.dispatcher.fields import read_fields
 from drainservice.web.results import say_result
 from drainservice.web.words import due_phrase, look_words
 
-SUMS = ("flow_against_duty", "back_flow", "soakage", "silt")
+SUMS = ("flow_against_duty", "shared_main", "back_flow", "other_pit", "soakage", "silt")
 ONE_EACH = {"system", "pit", "lid", "line"}
 
 
@@ -145,6 +145,5 @@ def _sums(system: System, units: UnitSystem) -> list[Any]:
     for what in SUMS:
         result = inspections.last_result(system, what)
         if result is not None:
-            said = say_result(what, result.inputs, result.outputs, result.verdict, units)
-            found.append((result, said))
+            found.append((result, say_result(result, units)))
     return found

@@ -201,10 +201,7 @@ def _stored_looks(stored: Inspection) -> list[dict[str, Any]]:
     return [
         {
             "look": look,
-            "results": [
-                say_result(r.what, r.inputs, r.outputs, r.verdict, units)
-                for r in look.results.all()
-            ],
+            "results": [say_result(result, units) for result in look.results.all()],
         }
         for look in stored.looks.all()
     ]

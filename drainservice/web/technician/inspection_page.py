@@ -41,10 +41,9 @@ def say_sums(form: InspectionForm, whole: Whole) -> dict[str, list[Said]]:
     said = {}
     for look in form.looks:
         chosen = dict(look.choice.readings) if look.choice else {}
-        sums = sums_of(whole, look.page.kind, {**chosen, **look.readings})
-        said[look.page.key] = [
-            say_result(s.what, s.inputs, s.outputs, s.verdict, form.system, s.missing) for s in sums
-        ]
+        readings = {**chosen, **look.readings}
+        sums = sums_of(whole, look.page.kind, readings, look.page.position)
+        said[look.page.key] = [say_result(one, form.system) for one in sums]
     return said
 
 

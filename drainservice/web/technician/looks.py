@@ -160,6 +160,13 @@ LOOKS = (
     LookPage("spring", "Spring look", (DONE,)),
     LookPage("first_look", "First look", (DONE,)),
 )
+# Where the line joins a main that other pumps fill: does it come back into this pit?
+ON_A_MAIN = (
+    Number("rise_other_runs_m", "Rise while another pump on the main runs", "small_length"),
+    Number("rise_other_runs_s", "Time of that rise", "time", has_stopwatch=True),
+    Number("rise_all_rest_m", "Rise while all pumps rest", "small_length"),
+    Number("rise_all_rest_s", "Time of that rise", "time", has_stopwatch=True),
+)
 # Seen beside a look, answered with two choices: name, look, words, yes, no.
 ASIDES = {
     "lid": (("fabric_is_whole", "Fabric at the rim", "Whole", "Torn"),),
@@ -184,6 +191,8 @@ def pages_of(whole: Whole, last_silt_m: float | None) -> list[LookPage]:
         elif page.kind == "sediment" and last_silt_m is not None:
             same = Choice("same", "As last time", readings=(("sediment_m", last_silt_m),))
             pages.append(replace(page, choices=(same, *page.choices)))
+        elif page.kind == "valve" and whole.line is not None and whole.line.main is not None:
+            pages.append(replace(page, more=ON_A_MAIN))
         else:
             pages.append(page)
     return pages

@@ -180,7 +180,7 @@ def test_works_the_sum_out_on_the_spot_and_stores_nothing(phone, visit, home):
     page = phone.post(address(home[3]), body).content.decode()
 
     # 8.3 ft2 (as poured) x 1 ft = 8.3 ft3 = 62.1 gal in 100 s = 37.3 gpm, no inflow read.
-    assert "It moved 37.3 gpm" in page
+    assert "37.3 gpm left the pit" in page
     assert 'value="100"' in page
     assert not Inspection.objects.exists()
 
@@ -191,7 +191,7 @@ def test_the_sum_alone_answers_the_pages_script(phone, visit, home):
     part = phone.post(address(home[3]), body, headers={"X-Part": "sum"}).content.decode()
 
     # Half of a 12 in sump is the limit that binds here, 6 in below the lowest inlet.
-    assert "2 in of silt; it is cleaned out at 6 in." in part
+    assert "There are 2 in of silt; the sump is cleaned out above 6 in" in part
     assert "<html" not in part
 
 
