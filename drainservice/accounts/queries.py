@@ -104,6 +104,11 @@ def technicians_and_office() -> QuerySet[Account]:
     return Account.objects.filter(is_active=True, removed_at__isnull=True).select_related("person")
 
 
+def accounts_of_firm() -> QuerySet[Account]:
+    """All accounts, those switched off too."""
+    return Account.objects.filter(removed_at__isnull=True).select_related("person")
+
+
 def technicians() -> QuerySet[Account]:
     """Everyone who goes out, in order of handle."""
     return technicians_and_office().filter(role=Role.TECHNICIAN).order_by("handle")
@@ -153,6 +158,12 @@ def may_still_undo(asker: Asker, group: str, *, within: timedelta) -> bool:
     """Whether an act of this asker is so fresh that nobody was told of it, and not undone yet."""
     mine = Change.objects.filter(group=group, asker=asker.named(), at__gte=asker.at - within)
     return bool(group) and mine.exclude(action="undone").exists()
+
+
+def sites_of_act(group: str) -> set[int]:
+    """The sites at which one act changed something."""
+    found = Change.objects.filter(group=group, site__isnull=False).values_list("site", flat=True)
+    return {site for site in found if site is not None}
 
 
 def changes_of_site(asker: Asker, site_id: int, *, most: int = 200) -> list[Change]:

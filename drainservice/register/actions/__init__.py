@@ -1,14 +1,14 @@
 """Writing the register: sites, systems and their parts, photos."""
 
 from drainservice.register.actions.belongings import (
-    agree_for,
     change_belonging,
     say_put_back,
+    set_agreed,
     take_off,
 )
 from drainservice.register.actions.photos import PhotoRefused, keep_photo
 from drainservice.register.actions.pieces import (
-    remove_section,
+    remove_part,
     set_curve,
     set_fittings,
     take_main_off,
@@ -57,7 +57,6 @@ __all__ = [
     "add_pit",
     "add_pump",
     "add_section",
-    "agree_for",
     "change_belonging",
     "change_equipment_type",
     "change_jurisdiction",
@@ -78,9 +77,10 @@ __all__ = [
     "note_permit",
     "note_surrounding",
     "open_site",
-    "remove_section",
+    "remove_part",
     "replace_pump",
     "say_put_back",
+    "set_agreed",
     "set_curve",
     "set_fittings",
     "set_status",

@@ -41,10 +41,14 @@ def take_off(row: Belonging, *, asker: Asker) -> None:
 
 
 @transaction.atomic
-def agree_for(agreement: Agreement, *, asker: Asker, systems: list[System]) -> None:
-    """Let these systems of a site share an agreement that stands already."""
-    for system in systems:
-        history.keep(system, asker=asker, agreement=agreement)
+def set_agreed(agreement: Agreement, site: Site, *, asker: Asker, systems: list[System]) -> None:
+    """These systems of the site share the agreement; its others there leave it."""
+    chosen = {system.pk for system in systems}
+    for system in System.objects.standing().filter(site=site):
+        if system.pk in chosen:
+            history.keep(system, asker=asker, agreement=agreement)
+        elif system.agreement_id == agreement.pk:
+            history.keep(system, asker=asker, agreement=None)
 
 
 @transaction.atomic

@@ -1,13 +1,30 @@
 """The pieces of a line and a pump: fittings of a section, points of a curve, a shared main."""
 
+from math import isclose
 from typing import Any
 
 from django.db import transaction
 
 from drainservice.accounts import history
-from drainservice.accounts.asker import Asker
+from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.register.actions.systems import say_changed
-from drainservice.register.models import CurvePoint, Fitting, Pump, Section, SharedMain, System
+from drainservice.register.models import (
+    CurvePoint,
+    Downspout,
+    Fitting,
+    Line,
+    Pump,
+    Section,
+    SharedMain,
+    System,
+)
+
+# A number shown in another unit and read back comes within this of what is stored.
+SAME = 1e-5
+
+
+class MainIsJoined(CannotBeDone):
+    """A main that a line joins is there."""
 
 
 @transaction.atomic
@@ -26,22 +43,31 @@ def set_curve(pump: Pump, *, asker: Asker, curve: list[tuple[float, float]]) -> 
     """The points of a pump's curve as (flow in m3/s, head in m); others are there no more."""
     wanted = dict(curve)
     for row in CurvePoint.objects.standing().filter(pump=pump).order_by("pk"):
-        head_m = wanted.pop(row.flow_m3s, None)
-        _set(row, pump.system, asker, None if head_m is None else {"head_m": head_m})
+        same = next((flow for flow in wanted if isclose(flow, row.flow_m3s, rel_tol=SAME)), None)
+        if same is None:
+            _set(row, pump.system, asker, None)
+        elif not isclose(head_m := wanted.pop(same), row.head_m, rel_tol=SAME):
+            _set(row, pump.system, asker, {"head_m": head_m})
     for flow_m3s, head_m in wanted.items():
         _enter(CurvePoint(pump=pump, flow_m3s=flow_m3s, head_m=head_m), pump.system, asker)
 
 
 @transaction.atomic
-def remove_section(section: Section, *, asker: Asker) -> None:
-    """A stretch that is not in the ground; it stays readable in history."""
-    history.remove(section, asker=asker)
-    say_changed(section, section.line.system, asker)
+def remove_part(row: Section | Downspout, *, asker: Asker) -> None:
+    """A stretch or a downspout that is not there; it stays readable in history."""
+    history.remove(row, asker=asker)
+    say_changed(row, row.line.system if isinstance(row, Section) else row.system, asker)
 
 
 @transaction.atomic
 def take_main_off(main: SharedMain, *, asker: Asker) -> None:
-    """A shared main that no line joins."""
+    """A shared main that no line joins. Errors: MainIsJoined."""
+    joined = Line.objects.standing().filter(main=main).select_related("system__site").first()
+    if joined is not None:
+        raise MainIsJoined(
+            f"The line at {joined.system.site.address} still joins this main; let it end "
+            "somewhere else first."
+        )
     history.remove(main, asker=asker)
 
 

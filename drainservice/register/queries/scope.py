@@ -4,7 +4,7 @@ import re
 from datetime import date, datetime
 
 from django.core.exceptions import ObjectDoesNotExist
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
@@ -21,6 +21,7 @@ from drainservice.register.models import (
     Site,
     Status,
     System,
+    WetSeason,
 )
 
 DIALLED = [ChannelKind.TELEPHONE, ChannelKind.TEXT]
@@ -176,6 +177,18 @@ def people_asked(site: Site, day: date) -> list[Person]:
 def jurisdictions() -> QuerySet[Jurisdiction]:
     """All that stand, by name."""
     found: QuerySet[Jurisdiction] = Jurisdiction.objects.standing().order_by("name")
+    return found
+
+
+def places_with_seasons() -> QuerySet[Jurisdiction]:
+    """The same, each with the wet seasons that stand."""
+    standing = WetSeason.objects.standing().order_by("starts")
+    return jurisdictions().prefetch_related(Prefetch("wet_seasons", queryset=standing))
+
+
+def all_equipment_types() -> QuerySet[EquipmentType]:
+    """The firm's whole catalogue."""
+    found: QuerySet[EquipmentType] = EquipmentType.objects.standing().order_by("part", "name")
     return found
 
 

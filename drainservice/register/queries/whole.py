@@ -90,7 +90,7 @@ def wholes(systems: QuerySet[System], *, day: date) -> list[Whole]:
         "access_point__type",
         "line__main",
         "line__type",
-        "agreement",
+        "agreement__payer",
     ).prefetch_related(
         Prefetch("pumps", queryset=pumps, to_attr="pumps_now"),
         Prefetch("line__sections", queryset=sections, to_attr="sections_now"),

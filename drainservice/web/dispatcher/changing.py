@@ -1,6 +1,7 @@
 """Changing what we know of a system: one form a part."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from django.db import transaction
@@ -9,7 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from drainservice.accounts import queries as accounts
-from drainservice.accounts.asker import CannotBeDone, NotFound
+from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
 from drainservice.accounts.models import Kept
 from drainservice.doors.door import door
 from drainservice.engine.units import UnitSystem
@@ -27,9 +28,9 @@ from drainservice.register.models import (
     System,
 )
 from drainservice.register.queries import Whole
-from drainservice.web.dispatcher.done import go_to
+from drainservice.web.dispatcher.done import go_to, undoable
 from drainservice.web.dispatcher.once import acting_once, was_done
-from drainservice.web.dispatcher.part_form import PartForm
+from drainservice.web.dispatcher.part_form import Choice, PartForm
 
 MODELS: dict[str, type[Kept]] = {
     "system": System,
@@ -52,6 +53,16 @@ NAMES = {
     "section": "a stretch of the line",
     "backup": "the back-up",
     "downspout": "a downspout",
+}
+
+# Parts that have a type, by what the catalogue calls them.
+OF_CATALOGUE = {
+    "pit": "pit",
+    "pump": "pump",
+    "valve": "valve",
+    "line": "line",
+    "lid": "access",
+    "backup": "backup",
 }
 
 
@@ -78,28 +89,29 @@ def change_part(request: Any, code: str, part: str, pk: int) -> HttpResponse:
     row = next((row for row in rows_of(whole, part) if row.pk == pk), None)
     if row is None:
         raise NotFound
-    form = PartForm(request.POST or None, model=MODELS[part], units=units, row=row)
+    asker = undoable(request.asker)
+    if request.POST.get("act") == "off" and isinstance(row, Section | Downspout):
+        actions.remove_part(row, asker=asker)
+        return go_to(reverse("system", args=[system.code]), "taken_off", group=asker.group)
+    form = _form(request, part, whole, units, row)
     if request.method == "POST" and form.is_valid():
         row.version = form.cleaned_data["version"]
         try:
-            actions.change_part(row, asker=request.asker, **form.values())
-            return go_to(reverse("system", args=[system.code]), "saved", anchor=f"#of-{part}")
+            with transaction.atomic():
+                _change(row, form, asker)
+            address = reverse("system", args=[system.code])
+            return go_to(address, "saved", group=asker.group, anchor=f"#of-{part}")
         except CannotBeDone as refusal:
             form.add_error(None, str(refusal))
-    return _page(request, system, form, f"Change {NAMES[part]}")
+    can_go = isinstance(row, Section | Downspout)
+    return _page(request, system, form, f"Change {NAMES[part]}", can_go=can_go)
 
 
 @door(to="dispatcher", methods="GET POST")
 def add_part(request: Any, code: str, part: str) -> HttpResponse:
     """A part that is not on record yet."""
     system, whole, units = _found(request, code, part)
-    form = PartForm(
-        request.POST or None,
-        model=MODELS[part],
-        units=units,
-        has_curve=part == "pump",
-        has_fittings=part == "section",
-    )
+    form = _form(request, part, whole, units)
     if request.method == "POST" and form.is_valid():
         once = form.cleaned_data["once"]
         try:
@@ -121,9 +133,7 @@ def replace_pump(request: Any, code: str, pk: int) -> HttpResponse:
     old = next((pump for pump in whole.pumps if pump.pk == pk), None)
     if old is None:
         raise NotFound
-    form = PartForm(
-        request.POST or None, model=Pump, units=units, has_curve=True, leave_out=("from_span",)
-    )
+    form = _form(request, "pump", whole, units, leave_out=("from_span",))
     form.fields["from_on"].required = True
     form.fields["from_on"].label = "changed on"
     if request.method == "POST" and form.is_valid():
@@ -149,6 +159,48 @@ def _found(request: Any, code: str, part: str) -> tuple[System, Whole, UnitSyste
     system = register.system_by_code_for(request.asker, code)
     day = register.today_at(system.site, request.asker.at)
     return system, register.whole(system, day=day), UnitSystem(accounts.the_firm().units)
+
+
+def _form(
+    request: Any,
+    part: str,
+    whole: Whole,
+    units: UnitSystem,
+    row: Any = None,
+    leave_out: tuple[str, ...] = (),
+) -> PartForm:
+    return PartForm(
+        request.POST or None,
+        model=MODELS[part],
+        units=units,
+        row=row,
+        has_curve=part == "pump",
+        has_fittings=part == "section",
+        leave_out=leave_out,
+        choices=_choices(part, whole, register.today_at(whole.site, request.asker.at)),
+    )
+
+
+def _choices(part: str, whole: Whole, day: date) -> tuple[Choice, ...]:
+    """The type out of the firm's catalogue, the main a line joins, a system's agreement."""
+    found: tuple[Choice, ...] = ()
+    if part in OF_CATALOGUE:
+        types = register.equipment_types(OF_CATALOGUE[part])
+        found = (Choice("type", "type, of your catalogue", types, "not said"),)
+    if part == "line":
+        found += (Choice("main", "joins the main", register.mains(), "none, or not known"),)
+    if part == "system":
+        standing = register.agreements_at(whole.site, day)
+        found = (Choice("agreement", "agreement", standing, "none"),)
+    return found
+
+
+def _change(row: Any, form: PartForm, asker: Asker) -> None:
+    actions.change_part(row, asker=asker, **form.values())
+    if isinstance(row, Section):
+        actions.set_fittings(row, asker=asker, fittings=form.fittings())
+    if isinstance(row, Pump) and form.has_typed_curve:
+        actions.set_curve(row, asker=asker, curve=form.cleaned_data.get("curve") or [])
 
 
 def _add(whole: Whole, part: str, form: PartForm, asker: Any) -> None:
@@ -182,7 +234,13 @@ def _add(whole: Whole, part: str, form: PartForm, asker: Any) -> None:
 
 
 def _page(
-    request: Any, system: System, form: PartForm, title: str, *, asks_why: bool = False
+    request: Any,
+    system: System,
+    form: PartForm,
+    title: str,
+    *,
+    asks_why: bool = False,
+    can_go: bool = False,
 ) -> HttpResponse:
     context = {
         "here": "systems",
@@ -190,6 +248,7 @@ def _page(
         "form": form,
         "title": title,
         "asks_why": asks_why,
+        "can_go": can_go,
         "because": request.POST.get("because", ""),
     }
     return render(request, "dispatcher/changing.html", context, status=422 if form.errors else 200)

@@ -12,6 +12,7 @@ from django.shortcuts import redirect
 from drainservice.accounts import history, queries
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.doors.door import door
+from drainservice.register.actions import say_put_back
 from jobs import queue
 
 HALF_A_MINUTE = timedelta(seconds=30)
@@ -26,6 +27,12 @@ SENTENCES = {
     "settled": "Dealt with.",
     "saved": "Saved.",
     "entered": "Entered.",
+    "taken_off": "Taken off the record; it stays readable in the history.",
+    "asked_again": "They are asked again from now on.",
+    "stopped": "They are asked nothing any more; dangers are still told.",
+    "links_ended": "Every link they held has ended; the next message brings a new one.",
+    "bad": "Passed over from now on.",
+    "good": "Used again from now on.",
     "replaced": "The new pump is in; the old one stays in the history.",
     "let_in": "They are let in by the link below, once, within half an hour.",
     "held_back": "Held back until somebody lets it go.",
@@ -72,6 +79,7 @@ def undo(request: Any, group: str) -> HttpResponse:
                 "visit and change it by hand."
             )
         history.undo(group, asker=request.asker)
+        say_put_back(queries.sites_of_act(group), asker=request.asker, group=group)
         queue.forget(group)
     back = request.POST.get("back", "/")
     is_ours = back.startswith("/") and not back.startswith(("//", "/\\"))

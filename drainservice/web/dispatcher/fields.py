@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import Any
 
 from django.db import models
 
 from drainservice.accounts.models import Kept
 from drainservice.engine.units import UnitSystem, number, show, unit_name
+from drainservice.register.models import Agreement, Pump, Section
 from drainservice.register.models.asbuilt import How
 
 LABELS = {
@@ -64,6 +65,35 @@ LABELS = {
     "capacity_wh": "battery capacity in Wh",
     "hours": "hours it runs",
     "rank": "place in the line, 1 is nearest the pump",
+    "surrounding.kind": "what it is",
+    "surrounding.what": "more of it",
+    "surrounding.distance_m": "distance from the pit",
+    "permit.giver": "given by",
+    "permit.given_on": "given on",
+    "locateticket.number": "number of the ticket",
+    "locateticket.valid_from": "no digging before",
+    "locateticket.valid_until": "nor after",
+    "agreement.looks_a_year": "looks a year",
+    "agreement.covers_parts": "parts are covered",
+    "agreement.covers_storm_calls": "storm calls are covered",
+    "agreement.fix_limit": "what we may fix without asking",
+    "agreement.starts_on": "from",
+    "agreement.ends_on": "until; empty runs on",
+    "sharedmain.end": "the main ends at",
+    "sharedmain.slope": "fall",
+    "sharedmain.surcharges": "it fills up and pushes back",
+    "sharedmain.surcharge_head_m": "then it stands above the outlets by",
+    "joint": "it joins the main by a",
+    "channel.kind": "way",
+    "channel.rank": "rank, 1 is tried first",
+    "channel.consent_how": "they agreed to it how; a text message needs it",
+    "household.name": "name of the household",
+    "household.quiet_from": "no messages from; empty takes the firm's hours",
+    "household.quiet_until": "until",
+    "away.starts_on": "away from",
+    "away.ends_on": "until",
+    "away.key_holder": "who holds the key",
+    "away.pump_is_powered": "the pump keeps its power",
 }
 SMALL = {
     "insert_diameter_m",
@@ -82,9 +112,15 @@ QUANTITIES = {
     "power_w": "power",
     "weight_kg": "mass",
     "harm_rain_m": "rain",
+    "slope": "percent",
     "capacity_wh": "count",
     "hours": "count",
 }
+# Words a field may hold where the record itself names no choices.
+WORDS = {"household.language": [("en", "English"), ("es", "Spanish")]}
+# What a part points at, and how that is read.
+POINTS_AT = {"type": "type", "main": "joins the main", "agreement": "agreement"}
+NOT_KNOWN = "not known"
 NOT_SHOWN = {
     "id",
     "version",
@@ -112,7 +148,8 @@ class Field:
     @property
     def choices(self) -> list[tuple[str, str]]:
         """The words it may be."""
-        return [(str(value), str(words)) for value, words in self.of.choices or []]
+        own = WORDS.get(f"{self.of.model._meta.model_name}.{self.name}")
+        return own or [(str(value), str(words)) for value, words in self.of.choices or []]
 
     @property
     def is_claim(self) -> bool:
@@ -129,6 +166,8 @@ class Field:
             return ""
         if self.is_claim:
             return "yes" if value else "no"
+        if isinstance(value, time):
+            return f"{value:%H:%M}"
         if self.quantity in {"length", "level"}:
             return show(value, self.quantity, units)
         if self.quantity == "count":
@@ -169,15 +208,43 @@ def fields_of(model: type[Kept]) -> Iterator[Field]:
 
 def read_fields(row: Kept, units: UnitSystem) -> list[tuple[str, str, str]]:
     """Label, value and how it is known, of everything that is known or ought to be."""
-    lines = []
+    lines = _points_at(row)
     for field in fields_of(type(row)):
         words = field.read(getattr(row, field.name), units)
         if field.has_how:
             how = str(How(getattr(row, f"{field.name}_how")).label)
-            lines.append((field.label, words or "not known", how if words else ""))
+            lines.append((field.label, words or NOT_KNOWN, how if words else ""))
         elif words:
             lines.append((field.label, words, ""))
-    return lines
+    return lines + _pieces(row, units)
+
+
+def _points_at(row: Kept) -> list[tuple[str, str, str]]:
+    """The type of a part, the main a line joins, the agreement of a system."""
+    names = [name for name in POINTS_AT if getattr(row, f"{name}_id", None)]
+    return [(POINTS_AT[name], name_of(getattr(row, name)), "") for name in names]
+
+
+def name_of(row: Any) -> str:
+    """How a row is called where it is chosen."""
+    if isinstance(row, Agreement):
+        until = f" until {row.ends_on}" if row.ends_on else ""
+        return f"{row.payer.name}, from {row.starts_on}{until}"
+    return str(row.name)
+
+
+def _pieces(row: Kept, units: UnitSystem) -> list[tuple[str, str, str]]:
+    """Fittings of a section, points of a pump's curve."""
+    if isinstance(row, Section):
+        words = [f"{f.count} of {f.get_kind_display()}" for f in row.fittings.all()]
+        return [("fittings", ", ".join(words), "")] if words else []
+    if isinstance(row, Pump):
+        points = sorted(row.curve_points.all(), key=lambda point: point.flow_m3s)
+        words = [
+            f"{show(p.flow_m3s, 'flow', units)} at {show(p.head_m, 'head', units)}" for p in points
+        ]
+        return [("points of its curve", ", ".join(words), "")] if words else []
+    return []
 
 
 def _quantity(field: "models.Field[Any, Any]") -> str:

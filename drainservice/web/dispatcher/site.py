@@ -1,5 +1,6 @@
 """One site: its people and how each is reached, its systems, how to get in; and a new one."""
 
+from datetime import date
 from typing import Any
 
 from django.db import transaction
@@ -14,12 +15,15 @@ from drainservice.accounts.codes import unseal
 from drainservice.accounts.models import ChannelKind, Household
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
+from drainservice.engine.units import UnitSystem
 from drainservice.register import actions, queries
 from drainservice.register.models import Site
 from drainservice.visits import queries as visits
 from drainservice.web.dispatcher.done import done, go_to
+from drainservice.web.dispatcher.fields import NOT_KNOWN, read_fields
 from drainservice.web.dispatcher.once import acting_once, was_done
 from drainservice.web.dispatcher.site_forms import AccessForm, PersonForm, SiteForm, SystemForm
+from drainservice.web.dispatcher.things import THINGS
 
 
 @door(to="dispatcher")
@@ -31,6 +35,8 @@ def site(request: Any, site_id: int) -> HttpResponse:
         "here": "systems",
         "site": site,
         "people": _people(site, today),
+        "households": _homes(site, today),
+        "groups": _groups(site, today),
         "systems": queries.systems_for(request.asker).filter(site=site).order_by("pk"),
         "visits": visits.visits_of_site(request.asker, site)[:5],
     }
@@ -147,6 +153,48 @@ def _enter_person(site: Site, told: dict[str, Any], asker: Asker) -> None:
     accounts_actions.join_household(person, household, asker=asker, starts_on=starts_on)
     for part in told["parts"]:
         actions.give_part(person, site, asker=asker, part=part, starts_on=starts_on)
+
+
+# What stands on the page of a site: the kind, its heading, what is said where there is none.
+GROUPS = [
+    (
+        "surrounding",
+        "What stands near",
+        "Nothing is written down; as-built checks call it unknown.",
+    ),
+    ("permit", "Permits", "None on record."),
+    ("ticket", "Locate tickets", "None: no dig can be agreed here."),
+    ("agreement", "Agreements", "None on record."),
+    ("main", "Shared mains", "None on record."),
+]
+
+
+def _groups(site: Site, today: date) -> list[tuple[str, str, str, list[tuple[int, str]]]]:
+    """What belongs to the site, each thing in words."""
+    units = UnitSystem(accounts.the_firm().units)
+    found = []
+    for what, heading, none in GROUPS:
+        thing = THINGS[what]
+        rows = [(row.pk, _said(row, units)) for row in thing.rows(site, today)]
+        found.append((what, heading, none, rows))
+    return found
+
+
+def _said(row: Any, units: UnitSystem) -> str:
+    """One thing in a line: what is known of it, the payer first where somebody pays."""
+    known = [
+        f"{label}: {value}" for label, value, _ in read_fields(row, units) if value != NOT_KNOWN
+    ]
+    return "; ".join([row.payer.name] * hasattr(row, "payer") + known)
+
+
+def _homes(site: Site, today: date) -> list[tuple[Household, list[Any]]]:
+    """Each household with the days it is away."""
+    aways = list(queries.aways_at(site, today))
+    return [
+        (home, [away for away in aways if away.household_id == home.pk])
+        for home in queries.households_at(site, today)
+    ]
 
 
 def _households(site: Site, today: Any) -> list[Household]:

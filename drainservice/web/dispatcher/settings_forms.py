@@ -1,0 +1,176 @@
+"""Forms of the settings: the firm's row, a place and its rules, a type of the catalogue."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from drainservice.accounts import wall
+from drainservice.accounts.models import Firm, Role
+from drainservice.register.models import EquipmentType, Jurisdiction
+from drainservice.register.models.equipment import PARTS
+from drainservice.web.dispatcher.once import OnceForm
+
+CLOCK = forms.TimeInput(attrs={"type": "time"})
+
+
+class FirmForm(forms.ModelForm):  # type: ignore[type-arg]
+    """The firm's one row; the targets as people say them, of 100 days."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+    class Meta:
+        model = Firm
+        fields = (
+            "name",
+            "address",
+            "telephone",
+            "zone",
+            "units",
+            "quiet_from",
+            "quiet_until",
+            "answer_wanted_days",
+            "get_ready_days",
+            "bucket_test_days",
+            "asks_a_year",
+            "dead_of_100",
+            "target_yard",
+            "target_near_structure",
+            "target_living_space",
+            "season_rule",
+        )
+        labels = {
+            "zone": "Time zone",
+            "quiet_from": "No messages from",
+            "quiet_until": "until",
+            "answer_wanted_days": "Ask again for an answer, days before",
+            "get_ready_days": "Say “get ready”, days before",
+            "bucket_test_days": "Days between bucket tests",
+            "asks_a_year": "Asks a year and household, at most",
+            "dead_of_100": "Of 100 pumps opened in spring, how many do not pump?",
+            "target_yard": "Share of time a pump may be dead: yard only",
+            "target_near_structure": "near a structure or patio",
+            "target_living_space": "living space below grade, or flooded before",
+            "season_rule": "Look before the wet season",
+        }
+        help_texts = {
+            "dead_of_100": "The one question. Leave it empty and our judgement stands until your "
+            "own tests answer it.",
+            "target_yard": "0.20 is one day in five",
+        }
+        widgets = {"quiet_from": CLOCK, "quiet_until": CLOCK}
+
+    def clean_zone(self) -> str:
+        """A zone that clocks know."""
+        try:
+            wall.find_zone(self.cleaned_data["zone"])
+        except wall.ZoneIsUnknown as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
+        return str(self.cleaned_data["zone"])
+
+
+class AccountForm(OnceForm):
+    """Somebody of the firm who signs in."""
+
+    person = forms.CharField(label="Name", max_length=120)
+    name = forms.CharField(label="Sign-in name", max_length=60)
+    role = forms.ChoiceField(choices=Role.choices)
+
+
+class JurisdictionForm(OnceForm):
+    """Whose rules hold, and when it is wet there."""
+
+    name = forms.CharField(max_length=200)
+    drain_limit_h = forms.FloatField(
+        label="A pit must drain within (hours)", min_value=1, max_value=720, initial=72
+    )
+    drain_source = forms.CharField(label="by which rule", max_length=200, required=False)
+    wet_seasons = forms.CharField(
+        label="Wet seasons, one a line",
+        help_text="month-day to month-day: 10-15 to 04-15",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        max_length=200,
+    )
+    frost_from = forms.CharField(label="Hard frost from", max_length=5, required=False)
+    frost_until = forms.CharField(label="until", max_length=5, required=False)
+
+    def clean_wet_seasons(self) -> list[tuple[str, str]]:
+        """Each line a season."""
+        found = []
+        for line in self.cleaned_data["wet_seasons"].splitlines():
+            if line.strip():
+                starts, _, ends = line.partition(" to ")
+                found.append((month_day(starts), month_day(ends)))
+        return found
+
+    def clean(self) -> dict[str, Any]:
+        """Frost has both ends or none."""
+        told = self.cleaned_data
+        ends = [told.get("frost_from", ""), told.get("frost_until", "")]
+        if any(ends):
+            for name in ("frost_from", "frost_until"):
+                try:
+                    told[name] = month_day(told.get(name, ""))
+                except forms.ValidationError as refusal:
+                    self.add_error(name, refusal)
+        return told
+
+
+class TypeForm(OnceForm):
+    """One type in the catalogue."""
+
+    part = forms.ChoiceField(choices=[(part, part) for part in PARTS])
+    name = forms.CharField(max_length=200)
+    shortest_days = forms.IntegerField(
+        label="Shortest days between looks", min_value=1, max_value=3660, initial=30
+    )
+    longest_days = forms.IntegerField(label="longest", min_value=1, max_value=3660, initial=366)
+    wear_life_years = forms.FloatField(
+        label="Years it lasts", min_value=0.5, max_value=100, required=False
+    )
+    checklist = forms.CharField(
+        label="What to look at, one a line",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        max_length=5000,
+        required=False,
+    )
+
+
+class KnownJurisdictionForm(JurisdictionForm):
+    """A place as it stands."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class KnownTypeForm(TypeForm):
+    """A type as it stands; of which part it is never changes."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["part"]
+
+
+def known_place(row: Jurisdiction) -> dict[str, Any]:
+    """A place as its form shows it."""
+    seasons = [f"{season.starts} to {season.ends}" for season in row.wet_seasons.all()]
+    names = ("version", "name", "drain_limit_h", "drain_source", "frost_from", "frost_until")
+    return {name: getattr(row, name) for name in names} | {"wet_seasons": "\n".join(seasons)}
+
+
+def known_type(row: EquipmentType) -> dict[str, Any]:
+    """A type as its form shows it."""
+    names = ("version", "name", "shortest_days", "longest_days", "wear_life_years", "checklist")
+    return {name: getattr(row, name) for name in names}
+
+
+def month_day(text: str) -> str:
+    """10-15; a day that no year has is refused."""
+    month, _, day = text.strip().partition("-")
+    try:
+        return f"{date(2000, int(month), int(day)):%m-%d}"
+    except ValueError:
+        raise forms.ValidationError(
+            f"“{text.strip()[:20]}” is no day of the year; write month-day, such as 10-15."
+        ) from None
