@@ -96,7 +96,7 @@ def asker(get_response: Next) -> Next:
     def asked(request: DoorRequest) -> HttpResponse:
         at = timezone.now()
         user = request.user
-        if user.is_authenticated:
+        if user.is_authenticated and user.removed_at is None:
             request.asker = Asker(
                 at=at,
                 kind="account",

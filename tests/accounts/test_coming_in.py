@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from django.contrib.auth import authenticate
 
 from drainservice.accounts import actions, history, links, queries
 from drainservice.accounts.models import Account, Membership, Throttle
@@ -128,3 +129,18 @@ def test_a_firm_or_a_site_in_no_zone_is_refused_in_words(home, dispatcher):
 
     with pytest.raises(actions.ZoneRefused, match="America/Chicago"):
         actions.change_firm(firm, asker=dispatcher, zone="Mars/Olympus")
+
+
+def test_an_account_taken_away_lets_nobody_in_and_its_name_is_free(client, dispatcher):
+    old = Account.objects.get(pk=dispatcher.account_id)
+    client.force_login(old)
+    assert client.get("/due").status_code == 200
+
+    history.remove(old, asker=makers.clock())
+    new = makers.make_account("dora", "dispatcher", password="a long enough pass phrase")
+
+    assert client.get("/due").status_code == 302
+    assert Account.objects.get_by_natural_key("dora") == new
+    assert authenticate(username="dora", password="a long enough pass phrase") == new
+    history.remove(new, asker=makers.clock())
+    assert authenticate(username="dora", password="a long enough pass phrase") is None

@@ -19,6 +19,14 @@ class Role(models.TextChoices):
     TECHNICIAN = "technician", "technician"
 
 
+class AccountManager(BaseUserManager["Account"]):
+    """A sign-in name is looked up among the accounts that stand: one taken away lets nobody in."""
+
+    def get_by_natural_key(self, username: str | None) -> "Account":
+        """The standing account of that name."""
+        return self.get(name=username, removed_at__isnull=True)
+
+
 class Account(AbstractBaseUser, Kept):
     """A sign-in name, a password (or none: one-time links only) and a role."""
 
@@ -34,7 +42,7 @@ class Account(AbstractBaseUser, Kept):
     USERNAME_FIELD = "name"
     EMAIL_FIELD = ""
     REQUIRED_FIELDS: ClassVar[list[str]] = []
-    objects: ClassVar[BaseUserManager["Account"]] = BaseUserManager()  # type: ignore[assignment]
+    objects: ClassVar[AccountManager] = AccountManager()  # type: ignore[assignment]
 
     class Meta:
         constraints = [
