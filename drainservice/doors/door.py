@@ -1,6 +1,7 @@
 """`@door`: how each way in is declared, and the order in which it opens."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from typing import Any, Literal
 
@@ -56,9 +57,11 @@ def door(*, to: To, methods: str = "GET", body: Body = "form") -> Callable[[View
                 return error(request, 413)
             try:
                 if to == "homeowner":
-                    request.asker, request.household_link = queries.asker_by_link(  # type: ignore[attr-defined]
-                        kwargs.pop("signed"), at=request.asker.at, door=request.asker.door
+                    nobody = request.asker
+                    asker, request.household_link = queries.asker_by_link(  # type: ignore[attr-defined]
+                        kwargs.pop("signed"), at=nobody.at, door=nobody.door
                     )
+                    request.asker = replace(asker, request_id=nobody.request_id)
                 elif to != "anyone":
                     if request.asker.kind != "account":
                         return sign_in_first(request)
