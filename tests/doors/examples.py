@@ -8,7 +8,7 @@ from typing import Any
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from tests.doors.world import House
+from tests.doors.world import OFFICE, OURS, OWNER, WITH_VISIT, House
 
 
 @dataclass(frozen=True)
@@ -54,6 +54,8 @@ PATHS: dict[str, dict[str, Any]] = {
     "person-new": SITE,
     "part-end": SITE | {"pk": of("part")},
     "system-new": SITE,
+    "thing-add": SITE | {"what": "permit"},
+    "thing": SITE | {"what": "person", "pk": of("person_number")},
     "visit-new": {"?": {"system": of("code")}},
     "visit": VISIT,
     "undo": {"group": of("group")},
@@ -75,6 +77,8 @@ PATHS: dict[str, dict[str, Any]] = {
     "sheet-answer": {"question_id": of("question")},
     "settings": {},
     "setting-new": {"what": "type"},
+    "account": {"handle": of("handle")},
+    "setting": {"what": "jurisdiction", "pk": of("place")},
     "let-in-link": {"handle": of("handle")},
     "today": {},
     "technician-round": {"day": "2027-05-10", "handle": of("handle")},
@@ -127,6 +131,8 @@ BODIES: dict[str, dict[str, Any]] = {
         "act": "offer",
     },
     "visit": {"act": "answer", "word": "yes", "person": ""},
+    "thing": {"once": ONCE, "version": "1", "name": "Juno Fenn-Greenlaw", "language": "en"},
+    "account": {"version": "1", "role": "technician", "is_active": "no"},
     "stop-gap": {"stop_gap": "A hired pump"},
     "hold-all": {"act": "hold", "why": "The server moves."},
     "keep-or-go": {"act": "again"},
@@ -172,6 +178,14 @@ def _door_of(view: Any) -> dict[str, Any]:
     while not hasattr(view, "door"):
         view = view.__wrapped__
     return view.door
+
+
+def asker_of(name: str) -> str:
+    """Somebody to whom the door opens."""
+    if "signed" in PATHS[name]:
+        return OURS
+    to = routes()[name]["to"]
+    return {"owner": OWNER, "technician": WITH_VISIT}.get(to, OFFICE)
 
 
 def has_thing(name: str) -> bool:

@@ -66,6 +66,7 @@ class House:
     part: int = NO_NUMBER
     sheet: int = NO_NUMBER
     question: int = NO_NUMBER
+    place: int = NO_NUMBER
     advice: int = NO_NUMBER
     group: str = "0" * 32
     handle: str = "zelda"
@@ -73,6 +74,11 @@ class House:
     inspection: uuid.UUID = NO_UUID
     photo: uuid.UUID = NO_UUID
     parts: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def person_number(self) -> int:
+        """The person's number."""
+        return self.person.pk if self.person else NO_NUMBER
 
     def part_of(self, kind: str) -> int:
         """The number of one part in the ground."""
@@ -131,6 +137,7 @@ def _make_house(name: str, mail: str, address: str, handle: str, words: str) -> 
     house.handle = handle
     house.part = Part.objects.filter(site=site).order_by("pk").last().pk
     house.visit = _book(site, system, handle, 0, words).pk
+    house.place = site.jurisdiction_id
     house.answered = _book(site, system, handle, 3, words, agree=False).pk
     _inspect(house, system, words)
     _write_down(house, system, words)
