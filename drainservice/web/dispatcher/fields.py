@@ -193,7 +193,7 @@ def fields_of(model: type[Kept]) -> Iterator[Field]:
     names = {field.name for field in model._meta.concrete_fields}
     for field in model._meta.concrete_fields:
         name = field.name
-        if name in NOT_SHOWN or name.endswith("_how") or field.is_relation:
+        if name in NOT_SHOWN or name.removesuffix("_how") in names - {name} or field.is_relation:
             continue
         yield Field(
             name=name,

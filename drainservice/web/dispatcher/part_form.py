@@ -242,9 +242,9 @@ def _widget_of(spec: Field, initial: str, units: UnitSystem) -> forms.Field:
         claims = CLAIMS if spec.of.null else CLAIMS[:0:-1]
         return forms.ChoiceField(choices=claims, **common | {"required": False})
     if spec.choices:
-        return forms.ChoiceField(
-            choices=[("", "choose" if must else "not known"), *spec.choices], **common
-        )
+        none = [("", "choose" if must else "not known")]
+        none = [] if must and spec.of.has_default() else none
+        return forms.ChoiceField(choices=[*none, *spec.choices], **common | {"required": must})
     if spec.of.get_internal_type() == "DateField":
         return forms.DateField(widget=forms.DateInput(attrs={"type": "date"}), **common)
     if spec.of.get_internal_type() == "TimeField":

@@ -17,7 +17,7 @@ from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
 from drainservice.engine.units import UnitSystem
 from drainservice.register import actions, queries
-from drainservice.register.models import Site
+from drainservice.register.models import Agreement, Site
 from drainservice.visits import queries as visits
 from drainservice.web.dispatcher.done import done, go_to
 from drainservice.web.dispatcher.fields import NOT_KNOWN, read_fields
@@ -160,7 +160,7 @@ GROUPS = [
     (
         "surrounding",
         "What stands near",
-        "Nothing is written down; as-built checks call it unknown.",
+        "Nothing is written down, so it is unknown.",
     ),
     ("permit", "Permits", "None on record."),
     ("ticket", "Locate tickets", "None: no dig can be agreed here."),
@@ -185,7 +185,8 @@ def _said(row: Any, units: UnitSystem) -> str:
     known = [
         f"{label}: {value}" for label, value, _ in read_fields(row, units) if value != NOT_KNOWN
     ]
-    return "; ".join([row.payer.name] * hasattr(row, "payer") + known)
+    payer = [f"paid by {row.payer.name}"] if isinstance(row, Agreement) else []
+    return "; ".join(payer + known)
 
 
 def _homes(site: Site, today: date) -> list[tuple[Household, list[Any]]]:

@@ -51,7 +51,7 @@ def change_thing(request: Any, site_id: int, what: str, pk: int) -> HttpResponse
     form = _form_of(request, thing, site, today, row)
     acts = acts_of(what, row)
     asker = undoable(request.asker)
-    act = request.POST.get("act", "")
+    act, refused = request.POST.get("act", ""), ""
     try:
         if act:
             said = next((said for word, _, said in acts if word == act), "")
@@ -63,9 +63,8 @@ def change_thing(request: Any, site_id: int, what: str, pk: int) -> HttpResponse
                 thing.change(row, site, asker, form.values())
             return go_to(reverse("site", args=[site.pk]), "saved", group=asker.group)
     except (CannotBeDone, TextRefused) as refusal:
-        form.is_valid()
-        form.add_error(None, str(refusal))
-    return _page(request, site, thing, form, f"Change {thing.title}", acts)
+        refused = str(refusal)
+    return _page(request, site, thing, form, f"Change {thing.title}", acts, refused=refused)
 
 
 def _found(request: Any, site_id: int, what: str) -> tuple[Site, Thing, date]:
@@ -130,6 +129,7 @@ def _page(
     title: str,
     acts: list[Any],
     owner: Any = None,
+    refused: str = "",
 ) -> HttpResponse:
     context = {
         "here": "systems",
@@ -138,7 +138,8 @@ def _page(
         "title": title,
         "lead": thing.lead,
         "owner": owner,
+        "refused": refused,
         "acts": [(word, words) for word, words, _ in acts],
     }
-    status = 422 if form.errors else 200
+    status = 422 if form.errors or refused else 200
     return render(request, "dispatcher/thing.html", context | done(request), status=status)

@@ -3,7 +3,9 @@
 import pytest
 
 from drainservice.accounts.models import Account, Firm
+from drainservice.register import actions, queries
 from drainservice.register.models import EquipmentType, Jurisdiction
+from jobs.models import Job
 from tests import makers
 from tests.web.dispatcher.conftest import page, sign_in
 from tests.web.dispatcher.test_system import posted
@@ -104,3 +106,92 @@ def test_a_dispatcher_may_not_change_the_firm(desk, address):
 
 def test_a_setting_nobody_knows_is_not_found(owner):
     assert owner.get("/settings/new/colour").status_code == 404
+
+
+@pytest.fixture
+def county(owner, home):
+    """Where Juno Greenlaw lives."""
+    return Jurisdiction.objects.get(pk=home[2].jurisdiction_id)
+
+
+def test_a_wet_season_changes_and_every_date_there_is_counted_anew(owner, county, home):
+    Job.objects.all().delete()
+    address = f"/settings/jurisdiction/{county.pk}"
+    told = posted(owner.get(address), wet_seasons="11-01 to 03-31", drain_limit_h="48")
+    owner.post(address, told)
+    standing = county.wet_seasons.filter(removed_at=None).values_list("starts", "ends")
+    assert list(standing) == [("11-01", "03-31")]
+    assert Job.objects.filter(kind="system.changed", key__startswith=f"{home[3].pk}:").exists()
+    assert "wet 11-01 to 03-31" in page(owner.get("/settings"))
+    whole = queries.whole(home[3], day=makers.MONDAY.date())
+    counted = [(s.starts, s.ends) for s in whole.site.jurisdiction.wet_seasons.all()]
+    assert counted == [("11-01", "03-31")]
+
+
+def test_a_season_that_stays_is_not_written_again(owner, county):
+    before = list(county.wet_seasons.values_list("pk", "version"))
+    address = f"/settings/jurisdiction/{county.pk}"
+    owner.post(address, posted(owner.get(address), name="Another county"))
+    assert list(county.wet_seasons.values_list("pk", "version")) == before
+
+
+def test_a_changed_season_that_no_year_has_is_refused_and_kept_on_the_page(owner, county):
+    address = f"/settings/jurisdiction/{county.pk}"
+    answer = owner.post(address, posted(owner.get(address), wet_seasons="13-01 to 03-31"))
+    assert answer.status_code == 422
+    assert "is no day of the year" in page(answer)
+    assert "13-01 to 03-31" in page(answer)
+
+
+def test_a_type_is_changed_and_the_dates_of_its_pumps_are_counted_anew(owner, home):
+    kind = actions.enter_equipment_type(asker=makers.clock(), part="pump", name="Standby")
+    actions.change_part(home[3].pumps.get(), asker=makers.clock(), type=kind)
+    Job.objects.all().delete()
+    address = f"/settings/type/{kind.pk}"
+    owner.post(address, posted(owner.get(address), longest_days="180", wear_life_years="8"))
+    kind.refresh_from_db()
+    assert (kind.longest_days, kind.wear_life_years, kind.part) == (180, 8, "pump")
+    assert Job.objects.filter(kind="system.changed", key__startswith=f"{home[3].pk}:").exists()
+
+
+def test_who_is_switched_off_is_out_with_the_next_click(owner):
+    makers.make_account("bruno", "dispatcher")
+    bruno = sign_in("bruno")
+    assert bruno.get("/").status_code == 200
+    told = posted(owner.get("/settings/people/bruno"), is_active="no")
+    owner.post("/settings/people/bruno", told)
+    assert bruno.get("/").status_code != 200
+    assert "Switched off." in page(owner.get("/settings"))
+
+
+def test_a_role_is_changed(owner):
+    makers.make_account("bruno", "dispatcher")
+    told = posted(owner.get("/settings/people/bruno"), role="owner")
+    owner.post("/settings/people/bruno", told)
+    assert Account.objects.get(handle="bruno").role == "owner"
+
+
+@pytest.mark.parametrize("told", [{"is_active": "no"}, {"role": "dispatcher"}])
+def test_the_last_owner_stays(owner, told):
+    answer = owner.post("/settings/people/olga", posted(owner.get("/settings/people/olga"), **told))
+    assert answer.status_code == 422
+    assert "Make somebody else an owner first." in page(answer)
+    kept = Account.objects.get(handle="olga")
+    assert (kept.is_active, kept.role) == (True, "owner")
+
+
+def test_a_technician_with_visits_ahead_is_not_switched_off(owner, offered):
+    told = posted(owner.get("/settings/people/andrea"), is_active="no")
+    answer = owner.post("/settings/people/andrea", told)
+    assert "still goes to one visit. Give them to somebody else first." in page(answer)
+    assert Account.objects.get(handle="andrea").is_active
+
+
+@pytest.mark.parametrize("path", ["type/999999", "colour/1", "people/nobody"])
+def test_what_is_no_setting_is_not_found(owner, path):
+    assert owner.get(f"/settings/{path}").status_code == 404
+
+
+def test_the_head_line_leads_only_owners_to_the_settings(owner, desk):
+    assert 'href="/settings"' in page(owner.get("/"))
+    assert 'href="/settings"' not in page(desk.get("/"))
