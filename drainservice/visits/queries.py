@@ -279,3 +279,11 @@ def last_words(visit: Visit) -> list[Answer]:
     for answer in Answer.objects.filter(visit=visit).select_related("person").order_by("at", "pk"):
         last[answer.person_id] = answer
     return sorted(last.values(), key=lambda answer: (answer.at, answer.pk), reverse=True)
+
+
+def visits_ahead_of(technician: Account, *, at: datetime) -> QuerySet[Visit]:
+    """Booked visits whose promised window is not over, to which this technician goes."""
+    ahead: QuerySet[Visit] = Visit.objects.standing().filter(
+        technician=technician, state__in=BOOKED, window_ends_at__gt=at
+    )
+    return ahead

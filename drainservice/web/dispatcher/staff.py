@@ -12,7 +12,7 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
 from drainservice.accounts.models import Account, Role
 from drainservice.doors.door import door
-from drainservice.visits.models import BOOKED, Visit
+from drainservice.visits.queries import visits_ahead_of
 from drainservice.web.dispatcher.done import go_to, undoable
 
 
@@ -68,9 +68,7 @@ def let_in_link(request: Any, handle: str) -> HttpResponse:
 def _has_no_visits_left(account: Account, asker: Asker, *, role: str, is_active: bool) -> None:
     if is_active and role == account.role:
         return
-    ahead = Visit.objects.standing().filter(
-        technician=account, state__in=BOOKED, window_ends_at__gt=asker.at
-    )
+    ahead = visits_ahead_of(account, at=asker.at)
     if account.role == Role.TECHNICIAN and (count := ahead.count()):
         visits = "one visit" if count == 1 else f"{count} visits"
         raise CannotBeDone(
