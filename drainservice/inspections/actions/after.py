@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from drainservice.accounts import history, wall
 from drainservice.accounts.asker import Asker
@@ -129,10 +130,19 @@ def _after_pump_test(look: Look, pump: Pump, inspection: Inspection, asker: Aske
 
 
 def _prove(pump: Pump, look: Look, inspection: Inspection, asker: Asker) -> None:
-    """A full test passed: what was down is proven, unless it was found dead after that test."""
-    down = Down.objects.standing().filter(pump=pump, proven_at__isnull=True).first()
-    if down is None:
-        return
+    """A full test passed: what was down is proven, unless it was found dead after that test.
+
+    So is a pump that stood here before and went down for good: its place pumps again.
+    """
+    went_before = Q(pump__until_on__lte=inspection.on, pump__position=pump.position)
+    downs = Down.objects.standing().filter(
+        Q(pump=pump) | went_before, pump__system=pump.system_id, proven_at__isnull=True
+    )
+    for down in downs:
+        _prove_one(down, look, inspection, asker)
+
+
+def _prove_one(down: Down, look: Look, inspection: Inspection, asker: Asker) -> None:
     zone = inspection.system.site.zone
     seen_at = inspection.left_at or inspection.arrived_at
     if seen_at is not None:
