@@ -1,8 +1,8 @@
 """The duty of a whole system as built, averaged over the band that a drawdown test runs through."""
 
 import math
-from dataclasses import dataclass, replace
-from typing import Any, Final
+from dataclasses import dataclass
+from typing import Final
 
 from drainservice.engine.hydraulics.amounts import (
     ImpossibleAmount,
@@ -13,15 +13,7 @@ from drainservice.engine.hydraulics.curves import PumpCurve
 from drainservice.engine.hydraulics.duty_point import DutyPoint, balance
 from drainservice.engine.hydraulics.fittings import (
     LIFTING_CONSTANT,
-    Fitting,
-    FittingKind,
     lifting_velocity,
-)
-from drainservice.engine.hydraulics.friction import (
-    DarcyColebrook,
-    Friction,
-    HazenWilliams,
-    HazenWilliamsForm,
 )
 from drainservice.engine.hydraulics.line import Section, SectionLoss, line_loss, lose_in_section
 from drainservice.engine.hydraulics.measured import Measured
@@ -139,34 +131,6 @@ def is_valve_fully_open(sections: tuple[Section, ...], flow_m3s: float) -> bool:
         for fitting in section.fittings
         if fitting.kind in LIFTING_CONSTANT
     )
-
-
-def duty_input_from(stored: dict[str, Any]) -> DutyInput:
-    """The DutyInput that `dataclasses.asdict` turned into a plain dict, for a replay."""
-    return DutyInput(
-        **{
-            **stored,
-            "pumps": tuple(PumpCurve(**pump) for pump in stored["pumps"]),
-            "sections": tuple(_section_from(section) for section in stored["sections"]),
-            "joint": SharedMain(**stored["joint"]) if stored["joint"] else Daylight(),
-        }
-    )
-
-
-def _section_from(stored: dict[str, Any]) -> Section:
-    fittings = tuple(
-        replace(Fitting(**fitting), kind=FittingKind(fitting["kind"]))
-        for fitting in stored["fittings"]
-    )
-    return Section(
-        **{**stored, "fittings": fittings, "friction": _friction_from(stored["friction"])}
-    )
-
-
-def _friction_from(stored: dict[str, Any]) -> Friction:
-    if "roughness_m" in stored:
-        return DarcyColebrook(**stored)
-    return HazenWilliams(stored["c"], HazenWilliamsForm(stored["form"]))
 
 
 def _mean_flows(given: DutyInput) -> tuple[float, float]:

@@ -1,7 +1,7 @@
 """The duty of a whole system, against plain numerical emptying of the band."""
 
 import json
-from dataclasses import asdict, replace
+from dataclasses import replace
 
 import pytest
 
@@ -17,8 +17,8 @@ from drainservice.engine.hydraulics.system_duty import (
     DutyInput,
     average_duty,
     duty_at,
-    duty_input_from,
 )
+from drainservice.engine.interval.plain import from_plain, to_plain
 from drainservice.engine.units import FOOT_M, GPM_M3S, INCH_M
 
 PUMP = fit_power_curve(
@@ -143,7 +143,7 @@ def test_replays_from_a_stored_sheet(joint):
     rough = replace(LATERAL, friction=DarcyColebrook(1.5e-6))
     given = replace(SYSTEM, sections=(RISER, rough), joint=joint)
 
-    again = duty_input_from(json.loads(json.dumps(asdict(given))))
+    again = from_plain(DutyInput, json.loads(json.dumps(to_plain(given))))
 
     assert again.joint == given.joint
     assert average_duty(again) == average_duty(given)

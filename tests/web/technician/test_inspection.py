@@ -8,6 +8,7 @@ from PIL import Image
 
 from drainservice.engine.units import FOOT_M, INCH_M
 from drainservice.inspections.models import Inspection, Look, Reading
+from drainservice.register import actions as register
 from drainservice.register.models import Photo
 from drainservice.visits.models import State, Visit
 from tests import makers
@@ -193,6 +194,29 @@ def test_the_sum_alone_answers_the_pages_script(phone, visit, home):
     # Half of a 12 in sump is the limit that binds here, 6 in below the lowest inlet.
     assert "There are 2 in of silt; the sump is cleaned out above 6 in" in part
     assert "<html" not in part
+
+
+def test_a_pit_on_a_shared_main_is_asked_whether_the_main_comes_back(phone, visit, home):
+    alone = phone.get(address(home[3])).content.decode()
+    main = register.enter_main(asker=makers.clock(), sites=[home[2]], name="the lane")
+    register.change_part(home[3].line, asker=makers.clock(), main=main, end="shared_main")
+    body = sent(
+        visit,
+        valve__rise_other_runs_m="2",
+        valve__rise_other_runs_s="120",
+        valve__rise_all_rest_m="0",
+        valve__rise_all_rest_s="120",
+    ) | {"do": "sum:valve"}
+
+    part = phone.post(address(home[3]), body, headers={"X-Part": "sum"}).content.decode()
+
+    # 8.3 ft2 x 2 in = 10.3 gal in 2 min.
+    assert "Rise while another pump on the main runs" not in alone
+    assert (
+        "Rise while another pump on the main runs" in phone.get(address(home[3])).content.decode()
+    )
+    assert "5.2 gpm more ran into this pit than at rest" in part
+    assert "The main runs back through this pit" in part
 
 
 def test_the_visit_is_made_when_every_system_has_its_inspection(phone, visit, home):
