@@ -1,5 +1,9 @@
 """Who is asking, the firm, and people as an asker may see them."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from copy import copy
 from datetime import date, datetime, timedelta
 from typing import TypeVar
 
@@ -32,14 +36,45 @@ RIGHTS: dict[str, set[str]] = {
 }
 
 
+# The firm's row as a request has read it; no box outside of one.
+_read: ContextVar[list[Firm] | None] = ContextVar("firm_read", default=None)
+
+
+@contextmanager
+def firm_read_once() -> Iterator[None]:
+    """Within one request the firm's row is read once, however often it is asked for."""
+    token = _read.set([])
+    try:
+        yield
+    finally:
+        _read.reset(token)
+
+
+def forget_firm() -> None:
+    """The row was changed: whoever asks next reads it anew."""
+    box = _read.get()
+    if box:
+        box.clear()
+
+
 def firm() -> Firm | None:
     """The firm's settings, or None before the first person has come in."""
-    return Firm.objects.first()
+    box = _read.get()
+    if not box:
+        found = Firm.objects.first()
+        if box is None or found is None:
+            return found
+        box.append(found)
+    # Each asker has a row of their own: a form writes into the one it shows.
+    return copy(box[0])
 
 
 def the_firm() -> Firm:
     """The firm's settings, which are there once anything is."""
-    return Firm.objects.get(pk=1)
+    found = firm()
+    if found is None:
+        raise Firm.DoesNotExist
+    return found
 
 
 def may(asker: Asker, verb: str) -> bool:

@@ -49,6 +49,7 @@ def door(*, to: To, methods: str = "GET", body: Body = "form") -> Callable[[View
         allowed.append("HEAD")
 
     def open_to(view: View) -> View:
+        @queries.firm_read_once()
         @wraps(view)
         def opened(request: DoorRequest, *args: Any, **kwargs: Any) -> HttpResponse:
             if request.method not in allowed:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db import transaction
 
-from drainservice.accounts import history, wall
+from drainservice.accounts import history, queries, wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Firm
 
@@ -25,7 +25,9 @@ def change_firm(firm: Firm, *, asker: Asker, **new: Any) -> Firm:
     """Change the firm's settings. Errors: ZoneRefused, ChangedMeanwhile, RuleBroken."""
     if "zone" in new:
         zone_is_known(new["zone"])
-    return history.keep(firm, asker=asker, **new)
+    history.keep(firm, asker=asker, **new)
+    queries.forget_firm()
+    return firm
 
 
 def zone_is_known(zone: str) -> None:

@@ -7,9 +7,9 @@ from django.db.models import F, QuerySet
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
-from drainservice.accounts.models import ChannelKind, Person
+from drainservice.accounts.models import Person
 from drainservice.reminders.models import Reminder, Use
-from drainservice.reminders.queries.recipients import people_without_mail
+from drainservice.reminders.queries.addresses import Addresses, addresses_of
 from drainservice.visits.models import BOOKED, Answer, State, Visit
 from jobs.queries import State as JobState
 
@@ -35,16 +35,22 @@ def call_list(asker: Asker, *, most: int = 200) -> list[Call]:
         Visit.objects.standing()
         .filter(state__in=BOOKED, window_ends_at__gt=asker.at)
         .exclude(state__in=[State.AT_PIT, State.HELD])
-        .select_related("site")
+        .select_related("site", "technician__person")
         .order_by("window_starts_at", "pk")
     )
     visits = list(ahead[:most])
     answered = _answered(visits)
     reasons = _undelivered(visits) | _silent(visits, answered)
+    rung = {person.pk for person, _ in reasons.values()}
+    addresses = addresses_of(site_ids=[visit.site_id for visit in visits], person_ids=rung)
+    ready_days = accounts.the_firm().get_ready_days
     for visit in visits:
-        reasons |= _without_mail(visit, asker, is_answered=visit.pk in answered)
+        left = (visit.day - wall.today_in(visit.site.zone, asker.at)).days if visit.day else 0
+        is_answered = visit.pk in answered
+        why = _to_be_said(visit, is_answered=is_answered, is_near=left <= ready_days)
+        reasons |= _without_mail(visit, addresses, why)
     found = [
-        Call(visit, person, why, numbers_of(person))
+        Call(visit, person, why, addresses.numbers_of(person))
         for visit in visits
         for (visit_id, _), (person, why) in reasons.items()
         if visit_id == visit.pk
@@ -54,33 +60,30 @@ def call_list(asker: Asker, *, most: int = 200) -> list[Call]:
 
 def numbers_of(person: Person) -> list[str]:
     """A person's telephone numbers, best first."""
-    phones = accounts.channels_of(person).filter(kind=ChannelKind.TELEPHONE)
-    return list(phones.values_list("address", flat=True))
+    return addresses_of(person_ids=[person.pk]).numbers_of(person)
 
 
 Reasons = dict[tuple[int, int], tuple[Person, str]]
 
 
-def _without_mail(visit: Visit, asker: Asker, *, is_answered: bool) -> Reasons:
+def _without_mail(visit: Visit, addresses: Addresses, why: str) -> Reasons:
     """What a mail would have said to people whom none reaches, and is to be said by telephone."""
-    why = _to_be_said(visit, asker, is_answered=is_answered)
     if not why or visit.day is None:
         return {}
-    people = people_without_mail(visit.site, visit.day)
+    people = addresses.without_mail(visit.site_id, visit.day)
     return {
         (visit.pk, person.pk): (person, f"No mail reaches them; {why} by telephone.")
         for person in people
     }
 
 
-def _to_be_said(visit: Visit, asker: Asker, *, is_answered: bool) -> str:
+def _to_be_said(visit: Visit, *, is_answered: bool, is_near: bool) -> str:
     if visit.state == State.OFFERED:
         return "" if is_answered else "offer the time"
     # Agreed by telephone: they know of it, until it moves or comes near.
     if visit.was_moved and not is_answered:
         return "tell them the new time"
-    left = (visit.day - wall.today_in(visit.site.zone, asker.at)).days if visit.day else 0
-    return "remind them to get ready" if left <= accounts.the_firm().get_ready_days else ""
+    return "remind them to get ready" if is_near else ""
 
 
 def _undelivered(visits: list[Visit]) -> Reasons:
@@ -110,8 +113,10 @@ def _silent(visits: list[Visit], answered: set[int]) -> Reasons:
 
 def _present(visits: list[Visit]) -> QuerySet[Reminder]:
     """Messages about the visits as they stand now."""
-    return Reminder.objects.filter(visit__in=visits, sequence=F("visit__sequence")).select_related(
-        "person", "job"
+    return (
+        Reminder.objects.filter(visit__in=visits, sequence=F("visit__sequence"))
+        .select_related("person", "job")
+        .defer("octets")
     )
 
 

@@ -46,9 +46,14 @@ def reminder_for(asker: Asker, reminder_id: UUID | str) -> Reminder:
     return found
 
 
+def _listed(asker: Asker) -> QuerySet[Reminder]:
+    """The same for a list, which shows no octets: they may be long."""
+    return reminders_for(asker).defer("octets")
+
+
 def coming(asker: Asker, *, within: timedelta = COMING, most: int = 500) -> list[Hour]:
     """What goes out in the next days, by the hour of the firm's clock."""
-    waiting = reminders_for(asker).filter(
+    waiting = _listed(asker).filter(
         job__state__in=[*CAN_BE_TAKEN, *UNDER_WAY], job__due_at__lte=asker.at + within
     )
     firm = accounts.firm()
@@ -63,14 +68,14 @@ def coming(asker: Asker, *, within: timedelta = COMING, most: int = 500) -> list
 
 def failed(asker: Asker, *, most: int = 200) -> list[Reminder]:
     """What needs a person, newest first."""
-    found = reminders_for(asker).filter(job__state__in=NEEDS_A_PERSON)
+    found = _listed(asker).filter(job__state__in=NEEDS_A_PERSON)
     return list(found.order_by("-job__done_at", "pk")[:most])
 
 
 def held(asker: Asker) -> list[Reminder]:
     """Single messages that are held back."""
     ids = [pause.what for pause in jobs.pauses() if len(pause.what) == 36]
-    found = reminders_for(asker).filter(job_id__in=ids, job__state__in=CAN_BE_TAKEN)
+    found = _listed(asker).filter(job_id__in=ids, job__state__in=CAN_BE_TAKEN)
     return list(found.order_by("job__due_at", "pk"))
 
 
@@ -81,17 +86,17 @@ def is_held(reminder: Reminder) -> bool:
 
 def recent(asker: Asker, *, most: int = 100) -> list[Reminder]:
     """What ended last, newest first."""
-    found = reminders_for(asker).filter(job__done_at__isnull=False)
+    found = _listed(asker).filter(job__done_at__isnull=False)
     return list(found.order_by("-job__done_at", "pk")[:most])
 
 
 def mailbox(asker: Asker, *, most: int = 200) -> list[Reminder]:
     """Mails kept here instead of sent, newest first."""
-    kept = reminders_for(asker).filter(kept_here=True, job__state=State.SENT)
+    kept = _listed(asker).filter(kept_here=True, job__state=State.SENT)
     return list(kept.order_by("-job__done_at", "pk")[:most])
 
 
 def reminders_of_visits(asker: Asker, visit_ids: Iterable[int]) -> QuerySet[Reminder]:
     """All messages about some visits, oldest first."""
-    found = reminders_for(asker).filter(visit_id__in=list(visit_ids))
+    found = _listed(asker).filter(visit_id__in=list(visit_ids))
     return found.order_by("job__made_at", "pk")
