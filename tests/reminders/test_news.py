@@ -21,7 +21,12 @@ def inspection(play):
     pump = Look.objects.create(inspection=made, kind="pump", outcome="done", passed=True)
     Look.objects.create(inspection=made, kind="sediment", outcome="not_done", why_not="lid_covered")
     Result.objects.create(
-        look=pump, what="pump", inputs={}, outputs={}, verdict="watch", model_version="1"
+        look=pump,
+        what="flow_against_duty",
+        inputs={},
+        outputs={},
+        verdict="watch",
+        model_version="1",
     )
     Recommendation.objects.create(system=play.system, what="a battery backup", told_on=TODAY)
     return made
@@ -39,10 +44,34 @@ def test_the_report_says_what_was_found_in_plain_words(play, inspection):
     text = queries.preview_of(report).text
     assert report.subject == "Your drain: what we found on Mon 10 May"
     assert "We looked at your drain by the driveway on Monday 10 May 2027." in text
-    assert "Pump: Weaker than before; we look again soon." in text
+    assert "Pump: Weaker than when new; we look again soon." in text
     assert "Silt: Not done: the lid is covered." in text
     assert "We advise: a battery backup" in text
     assert queries.preview_of(report).method == ""
+
+
+def test_each_look_is_told_by_its_own_worst_finding(play, inspection):
+    pump = inspection.looks.get(kind="pump")
+    valve, ground = (
+        Look.objects.create(inspection=inspection, kind=kind, outcome="done")
+        for kind in ("valve", "percolation")
+    )
+    for look, what, verdict in (
+        (pump, "shared_main", "good"),
+        (valve, "other_pit", "act"),
+        (valve, "back_flow", "good"),
+        (ground, "soakage", "act"),
+    ):
+        Result.objects.create(
+            look=look, what=what, inputs={}, outputs={}, verdict=verdict, model_version="1"
+        )
+
+    send(play, inspection)
+
+    text = queries.preview_of(play.message(Use.REPORT)).text
+    assert "Pump: Weaker than when new; we look again soon." in text
+    assert "Check valve: It lets the water back; it must be mended." in text
+    assert "How fast it drains: The ground takes the water too slowly now" in text
 
 
 def test_a_dead_pump_is_told_first(play, inspection):

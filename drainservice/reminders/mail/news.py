@@ -5,11 +5,12 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from drainservice.accounts import wall
-from drainservice.inspections.models import Down, Inspection, Look, Outcome, Recommendation, Result
-from drainservice.inspections.models.inspection import LookKind, Verdict, WhyNot
+from drainservice.inspections.models import Down, Inspection, Look, Outcome, Recommendation
+from drainservice.inspections.models.inspection import LookKind, WhyNot
 from drainservice.register.models import System
 from drainservice.reminders.mail import phrases
 from drainservice.reminders.mail.letter import Button, Letter
+from drainservice.reminders.mail.verdicts import verdict_words
 from drainservice.reminders.queries.standing import Told
 from drainservice.visits.models import Answer, AnswerWord
 
@@ -110,15 +111,9 @@ def _look_words(look: Look) -> str:
         return _("Not done: %(why)s.") % {"why": _why_not(look.why_not)}
     if look.passed is False:
         return _("It failed the test.")
-    verdicts = {
-        Verdict.GOOD: _("Good."),
-        Verdict.WATCH: _("Weaker than before; we look again soon."),
-        Verdict.REPEAT: _("Not clear yet; we measure again."),
-        Verdict.ACT: _("Too weak; it must be mended."),
-    }
-    given = Result.objects.filter(look=look).exclude(verdict="").order_by("-pk").first()
-    if given is not None:
-        return verdicts[Verdict(given.verdict)]
+    words = verdict_words(look)
+    if words:
+        return words
     return _("Done.") if look.outcome == Outcome.DONE else _("Done in part.")
 
 
