@@ -239,7 +239,9 @@ def inspection_words(inspection: Any) -> str:
     for look in inspection.looks.all():
         if look.kind == "pump" and look.passed is not None:
             says.append("the pump ran and stopped" if look.passed else "the pump did not pump")
-        says += [r.verdict_words for r in look.results.all() if r.verdict]
+        # "Well within the limit" says nothing without what was looked at.
+        name = "" if look.kind == "pump" else f"{look.get_kind_display()}: "
+        says += [f"{name}{r.verdict_words}" for r in look.results.all() if r.verdict]
     words = "; ".join(dict.fromkeys(says)) or "no test was measured"
     return f"Last looked at on {year_day(inspection.on)}: {words}."
 

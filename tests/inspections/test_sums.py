@@ -23,6 +23,7 @@ from drainservice.register.actions import known
 from drainservice.register.models import Fitting
 from drainservice.register.queries import whole
 from drainservice.web.results import UNREADABLE, say_result
+from drainservice.web.words import inspection_words
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -281,6 +282,18 @@ def test_every_verdict_has_words_of_the_engine():
     assert all(clauses.values())
     assert not any("{" in clause or clause.endswith(".") for clause in clauses.values())
     assert clauses["back_flow", "cannot_tell"] == "cannot tell by level"
+
+
+def test_a_line_of_the_list_names_what_each_verdict_is_about(home):
+    inspection = seen(
+        home[3], ("pump", True, {}), ("percolation", None, {"drain_time_s": 20 * 3600.0})
+    )
+
+    # 20 h of 72 h.
+    assert inspection_words(inspection) == (
+        "Last looked at on 10 May 2027: the pump ran and stopped; drain test: well within the "
+        "limit."
+    )
 
 
 def test_a_pump_that_was_replaced_is_proven_by_the_first_full_test_of_the_new_one(home):
