@@ -42,9 +42,11 @@ def follow_self_check(*, asker: Asker, self_check_id: int, **_: Any) -> None:
 
 
 def begin_day(*, asker: Asker, **_: Any) -> None:
-    """All dates are counted anew, what is past is flagged, a few households are asked for their
-    bucket test, what is old is cleared out."""
+    """All dates are counted anew, what is past is flagged, visits of which nobody says a word are
+    put before a person, a few households are asked for their bucket test, what is old is cleared
+    out."""
     inspections.find_due(asker=asker)
+    visits.pass_on_overdue(asker=asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
     queue.clear_out(before=asker.at - DONE_KEPT)

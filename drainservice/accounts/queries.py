@@ -186,13 +186,18 @@ def members_on(household: Household, day: date) -> QuerySet[Person]:
 
 def was_done_before(asker: Asker, group: str) -> bool:
     """Whether this asker has done this very act before: a form sent twice adds once."""
-    return Change.objects.filter(group=group, asker=asker.named()).exists()
+    return _is_group(group) and Change.objects.filter(group=group, asker=asker.named()).exists()
 
 
 def may_still_undo(asker: Asker, group: str, *, within: timedelta) -> bool:
     """Whether an act of this asker is so fresh that nobody was told of it, and not undone yet."""
     mine = Change.objects.filter(group=group, asker=asker.named(), at__gte=asker.at - within)
-    return bool(group) and mine.exclude(action="undone").exists()
+    return _is_group(group) and mine.exclude(action="undone").exists()
+
+
+def _is_group(text: str) -> bool:
+    """An address may bring anything; PostgreSQL cannot even be asked for some of it."""
+    return text.isascii() and text.isalnum() and len(text) <= 40
 
 
 def sites_of_act(group: str) -> set[int]:

@@ -1,5 +1,6 @@
 """Who comes in by a link, for how long, and how those who try too often are slowed down."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -144,3 +145,24 @@ def test_an_account_taken_away_lets_nobody_in_and_its_name_is_free(client, dispa
     assert authenticate(username="dora", password="a long enough pass phrase") == new
     history.remove(new, asker=makers.clock())
     assert authenticate(username="dora", password="a long enough pass phrase") is None
+
+
+@pytest.mark.parametrize("word", ["", "a\0b", "\ud800", "x" * 41, "%", "\xe9"])
+def test_a_word_that_is_no_act_was_never_done_on_either_database(dispatcher, word):
+    within = timedelta(seconds=30)
+
+    assert queries.was_done_before(dispatcher, word) is False
+    assert queries.may_still_undo(dispatcher, word, within=within) is False
+
+
+def test_an_act_is_known_and_may_be_undone_for_a_while_by_who_did_it(dispatcher, technician):
+    acting = dispatcher.acting(group="abc123")
+    actions.enter_person(asker=acting, name="Juno")
+
+    def may(asker, seconds):
+        return queries.may_still_undo(asker, "abc123", within=timedelta(seconds=seconds))
+
+    assert queries.was_done_before(dispatcher, "abc123")
+    assert may(dispatcher, 30)
+    assert not may(technician, 30)
+    assert not may(replace(dispatcher, at=makers.later(minutes=1)), 30)

@@ -462,3 +462,28 @@ def test_a_household_sees_no_visit_that_was_agreed_before_its_time(agreed, homeo
     with pytest.raises(NotFound):
         queries.visit_for(theirs, agreed.pk)
     assert not queries.visits_of_site(theirs, home[2]).exists()
+
+
+def test_an_offer_nobody_answered_in_time_awaits_a_person_once(offered):
+    before, after = makers.later(days=1), makers.later(days=2)
+    assert actions.pass_on_overdue(asker=makers.clock(before)) == 0
+
+    # Offered until 10:00 on Tuesday; Wednesday at 8:00 that is over.
+    assert actions.pass_on_overdue(asker=makers.clock(after)) == 1
+    assert actions.pass_on_overdue(asker=makers.clock(after)) == 0
+
+    offered.refresh_from_db()
+    assert (offered.state, offered.needs_person_since) == (State.OFFERED, after)
+    assert queries.answers_to_deal_with(makers.clock(after)) == [offered]
+
+
+def test_a_promise_of_which_nobody_says_that_it_was_kept_awaits_a_person(agreed):
+    assert actions.pass_on_overdue(asker=makers.clock(makers.later(days=2))) == 0
+
+    assert actions.pass_on_overdue(asker=makers.clock(makers.later(days=3))) == 1
+
+
+def test_a_visit_that_was_made_or_called_off_awaits_nobody(agreed, technician):
+    actions.make_visit(agreed, asker=technician)
+
+    assert actions.pass_on_overdue(asker=makers.clock(makers.later(days=30))) == 0

@@ -8,6 +8,7 @@ from drainservice.accounts import history, links
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
 from drainservice.accounts.models import Channel
+from drainservice.accounts.text import clean_line
 from drainservice.reminders.models import DeliveryEvent, Reminder, Suppression
 from jobs import queue
 
@@ -89,7 +90,8 @@ def release(reminder: Reminder, *, asker: Asker) -> int:
 def hold_all(*, asker: Asker, why: str) -> None:
     """Nothing goes out to anybody until it is released."""
     _office(asker)
-    queue.hold_back("messages", who=_who(asker), why=why, at=asker.at)
+    reason = clean_line(why, most=200, what="The reason")
+    queue.hold_back("messages", who=_who(asker), why=reason, at=asker.at)
 
 
 @transaction.atomic

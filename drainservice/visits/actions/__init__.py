@@ -1,6 +1,11 @@
 """Writing visits: offer, hold, agree, move, call off, go, answer."""
 
-from drainservice.visits.actions.answer import NothingToAnswer, answer_visit, settle_answers
+from drainservice.visits.actions.answer import (
+    NothingToAnswer,
+    answer_visit,
+    pass_on_overdue,
+    settle_answers,
+)
 from drainservice.visits.actions.book import (
     GroundNotLocated,
     NoTimeFree,
@@ -39,6 +44,7 @@ __all__ = [
     "miss_visit",
     "move_visit",
     "offer_visit",
+    "pass_on_overdue",
     "plan_visit",
     "record_at_visit",
     "set_out",

@@ -1,6 +1,9 @@
 """What a household answers, and what follows from it by itself or by a person."""
 
+from datetime import timedelta
+
 from django.db import transaction
+from django.db.models import Q
 
 from drainservice.accounts import actions as accounts
 from drainservice.accounts import history
@@ -67,6 +70,19 @@ def settle_answers(visit: Visit, *, asker: Asker) -> Visit:
     """A person has dealt with what was answered."""
     Answer.objects.filter(visit=visit, settled_at__isnull=True).update(settled_at=asker.at)
     return history.keep(visit, asker=asker, needs_person_since=None)
+
+
+@transaction.atomic
+def pass_on_overdue(*, asker: Asker) -> int:
+    """Offers whose time passed unanswered, and promises of which nobody says that they were kept,
+    await a person: nobody is forgotten. Answers how many; repeating it adds nothing."""
+    day_ago = asker.at - timedelta(days=1)
+    overdue = Visit.objects.standing().filter(
+        Q(state=State.OFFERED, window_ends_at__lte=asker.at)
+        | Q(state__in=[State.AGREED, State.AT_PIT], window_ends_at__lte=day_ago),
+        needs_person_since__isnull=True,
+    )
+    return len(history.keep_many(overdue, asker=asker, needs_person_since=asker.at))
 
 
 def _draw(visit: Visit, answer: Answer, asker: Asker) -> None:
