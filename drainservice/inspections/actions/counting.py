@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from django.db import transaction
+from django.db.models import Max
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
@@ -136,8 +137,9 @@ def _count_one(
 
 def _last_reckonings(ids: list[int]) -> dict[int, Reckoning]:
     """The latest reckoning of each system, without its inputs."""
-    rows = Reckoning.objects.filter(system__in=ids).defer("inputs").order_by("system_id", "pk")
-    return {row.system_id: row for row in rows}
+    by_system = Reckoning.objects.filter(system__in=ids).values("system")
+    last = by_system.annotate(last=Max("pk")).values("last")
+    return {row.system_id: row for row in Reckoning.objects.filter(pk__in=last).defer("inputs")}
 
 
 def _current_dues(ids: list[int]) -> dict[int, dict[Key, Due]]:
