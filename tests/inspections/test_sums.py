@@ -222,6 +222,16 @@ def test_the_trend_ends_in_the_time_that_was_judged_and_before_in_water_as_cold(
     assert course.limit == 72 * 3600
 
 
+def test_a_limit_at_a_level_above_the_full_pit_is_met_at_once_and_has_no_trend(home):
+    rule, wet = home[2].jurisdiction, [("10-15", "04-15")]
+    register.change_jurisdiction(rule, asker=makers.clock(), wet_seasons=wet, drain_to_level_m=2.0)
+    seen(home[3], ("percolation", None, {"drain_from_m": 1.0, "drain_to_m": 0.4, "drain_s": 36e3}))
+
+    assert Result.objects.get().outputs["judged_s"] == 0
+    assert Result.objects.get().verdict == "good"
+    assert queries.courses_for(home[3], today=TODAY) == []
+
+
 def test_every_sum_is_read_told_and_counted_again_from_its_row(home):
     other = makers.make_system(home[2], place="behind the shed")
     join(make_main(home[2]), home[3], other)

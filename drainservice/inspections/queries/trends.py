@@ -98,41 +98,42 @@ def _drain_course(whole: Whole, readings: list[Reading], since: date, today: dat
 def _drain_readings(
     whole: Whole, readings: list[Reading], since: date, today: date
 ) -> list[tuple[date, DrainReading]]:
-    """Drain times counted as the limit counts, in water as cold as at the latest reading of it.
+    """Drain times counted as the limit counts, in water as cold as when it was last read.
 
     The verdict takes the latest time as it was; so the trend's last point is that very time, and
     the two are held against one limit.
     """
-    by_look: dict[int, dict[str, float]] = {}
-    days: dict[int, date] = {}
-    for reading in readings:
-        look = reading.look
-        if look.kind == "percolation" and look.outcome != "not_done":
-            by_look.setdefault(look.pk, {})[reading.kind] = reading.value
-            days[look.pk] = look.inspection.on
-    warmths = [
-        (days[pk], v["water_temperature_c"])
-        for pk, v in by_look.items()
-        if "water_temperature_c" in v and since <= days[pk] <= today
-    ]
-    latest_c = max(warmths)[1] if warmths else None
+    tests = _drain_tests(readings, since, today)
+    warmths = [v["water_temperature_c"] for _, v in tests if "water_temperature_c" in v]
+    latest_c = warmths[-1] if warmths else None
     made: dict[date, DrainReading] = {}
-    for pk, values in by_look.items():
-        day = days[pk]
-        one = soakage(whole, values) if since <= day <= today else None
-        if one is None or one.missing:
+    for day, values in tests:
+        one = soakage(whole, values)
+        # A limit at a level above the full pit is met at once: there is no time to follow.
+        if one is None or one.missing or one.outputs["judged_s"] <= 0:
             continue
         warm_c = values.get("water_temperature_c")
-        is_told = one.outputs.get("drain_s") is None
-        time_s = one.outputs["judged_s"]
+        is_told = "drain_s" not in one.outputs
         made[day] = DrainReading(
             years=count_years(since, day),
-            drain_time_s=_in_water_of(latest_c, time_s, warm_c),
+            drain_time_s=_in_water_of(latest_c, one.outputs["judged_s"], warm_c),
             # Of one warmth with the others, be it 20 C or not: it scatters as little.
             is_at_20c=warm_c is not None,
             counts=UNSTATED.code if is_told else limit_of(whole).definition.code,
         )
     return sorted(made.items())
+
+
+def _drain_tests(
+    readings: list[Reading], since: date, today: date
+) -> list[tuple[date, dict[str, float]]]:
+    """The readings of each drain test, in order of the day."""
+    by_look: dict[tuple[date, int], dict[str, float]] = {}
+    for reading in readings:
+        look, day = reading.look, reading.look.inspection.on
+        if look.kind == "percolation" and look.outcome != "not_done" and since <= day <= today:
+            by_look.setdefault((day, look.pk), {})[reading.kind] = reading.value
+    return [(day, values) for (day, _), values in sorted(by_look.items())]
 
 
 def _in_water_of(latest_c: float | None, time_s: float, warm_c: float | None) -> float:
