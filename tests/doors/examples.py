@@ -56,8 +56,6 @@ PATHS: dict[str, dict[str, Any]] = {
     "system-new": SITE,
     "thing-add": SITE | {"what": "permit"},
     "thing": SITE | {"what": "person", "pk": of("person_number")},
-    "thing-add": SITE | {"what": "permit"},
-    "thing": SITE | {"what": "person", "pk": of("person_number")},
     "visit-new": {"?": {"system": of("code")}},
     "visit": VISIT,
     "undo": {"group": of("group")},
@@ -79,8 +77,6 @@ PATHS: dict[str, dict[str, Any]] = {
     "sheet-answer": {"question_id": of("question")},
     "settings": {},
     "setting-new": {"what": "type"},
-    "setting": {"what": "jurisdiction", "pk": 1},
-    "account": {"handle": of("handle")},
     "account": {"handle": of("handle")},
     "setting": {"what": "jurisdiction", "pk": of("place")},
     "let-in-link": {"handle": of("handle")},
@@ -128,7 +124,6 @@ BODIES: dict[str, dict[str, Any]] = {
     },
     "system-new": {"once": ONCE, "place": "behind the shed", "origin": "adopted"},
     "thing-add": {"once": ONCE, "number": "2027-118"},
-    "thing": {"once": ONCE, "version": "1", "name": "Juno Fenn"},
     "setting": {
         "once": ONCE,
         "version": "1",
@@ -136,7 +131,6 @@ BODIES: dict[str, dict[str, Any]] = {
         "drain_limit_h": "48",
         "wet_seasons": "10-15 to 04-15",
     },
-    "account": {"version": "1", "role": "technician", "is_active": "yes"},
     "visit-new": {
         "once": ONCE,
         "purpose": "Yearly look",

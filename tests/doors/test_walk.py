@@ -193,6 +193,7 @@ INNER = [
     ("part-change", CODE | {"part": "pit", "pk": of("parts", "pit")}, {}, "pk"),
     ("pump-replace", CODE | {"pk": of("parts", "pump")}, {}, "pk"),
     ("thing", SITE | {"what": "person", "pk": of("person_number")}, {}, "pk"),
+    ("thing", SITE | {"what": "person", "pk": of("person_number")}, {}, "pk"),
     ("part-end", SITE | {"pk": of("part")}, {}, "pk"),
     ("inspection-done", CODE | {"inspection_id": of("inspection")}, {}, "inspection_id"),
     ("advise", CODE, {"answer": "agreed", "advice": of("advice")}, "advice"),

@@ -155,8 +155,9 @@ class KnownTypeForm(TypeForm):
 def known_place(row: Jurisdiction) -> dict[str, Any]:
     """A place as its form shows it."""
     seasons = [f"{season.starts} to {season.ends}" for season in row.wet_seasons.all()]
-    names = ("version", "name", "drain_limit_h", "drain_source", "frost_from", "frost_until")
-    return {name: getattr(row, name) for name in names} | {"wet_seasons": "\n".join(seasons)}
+    names = ("version", "name", "drain_source", "frost_from", "frost_until")
+    told = {name: getattr(row, name) for name in names}
+    return told | {"drain_limit_h": f"{row.drain_limit_h:g}", "wet_seasons": "\n".join(seasons)}
 
 
 def known_type(row: EquipmentType) -> dict[str, Any]:

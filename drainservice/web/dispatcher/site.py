@@ -183,7 +183,9 @@ def _groups(site: Site, today: date) -> list[tuple[str, str, str, list[tuple[int
 def _said(row: Any, units: UnitSystem) -> str:
     """One thing in a line: what is known of it, the payer first where somebody pays."""
     known = [
-        f"{label}: {value}" for label, value, _ in read_fields(row, units) if value != NOT_KNOWN
+        f"{label}: {value.rstrip('.')}"
+        for label, value, _ in read_fields(row, units)
+        if value != NOT_KNOWN
     ]
     payer = [f"paid by {row.payer.name}"] if isinstance(row, Agreement) else []
     return "; ".join(payer + known)
