@@ -7,10 +7,13 @@ from django import forms
 
 from drainservice.accounts import wall
 from drainservice.accounts.models import Firm, Role
+from drainservice.engine.reliability.rates import PumpClass
+from drainservice.register.actions.shapes import ShapeRefused, rule_months
 from drainservice.register.models import EquipmentType, Jurisdiction
 from drainservice.register.models.equipment import PARTS
 from drainservice.web.dispatcher.once import OnceForm
 
+CLASSES = [(word.value, word.value.replace("_", " ")) for word in PumpClass if word != "unknown"]
 CLOCK = forms.TimeInput(attrs={"type": "time"})
 
 
@@ -85,6 +88,16 @@ class JurisdictionForm(OnceForm):
         label="A pit must drain within (hours)", min_value=1, max_value=720, initial=72
     )
     drain_source = forms.CharField(label="by which rule", max_length=200, required=False)
+    rule_months = forms.CharField(
+        label="Looks a rule asks for, one a line",
+        help_text="kind of look and months between: percolation 12",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        max_length=400,
+        required=False,
+    )
+    rule_source = forms.CharField(label="by which rule it asks", max_length=200, required=False)
+    rule_form = forms.CharField(label="on which form", max_length=200, required=False)
+    signer = forms.CharField(label="signed by whom", max_length=200, required=False)
     wet_seasons = forms.CharField(
         label="Wet seasons, one a line",
         help_text="month-day to month-day: 10-15 to 04-15",
@@ -102,6 +115,24 @@ class JurisdictionForm(OnceForm):
                 starts, _, ends = line.partition(" to ")
                 found.append((month_day(starts), month_day(ends)))
         return found
+
+    def clean_rule_months(self) -> dict[str, float]:
+        """Each line a kind of look and months."""
+        found: dict[str, float] = {}
+        for line in self.cleaned_data["rule_months"].splitlines():
+            kind, _, months = line.strip().rpartition(" ")
+            if not line.strip():
+                continue
+            try:
+                found[kind.strip()] = float(months)
+            except ValueError:
+                raise forms.ValidationError(
+                    f"“{line.strip()[:40]}”: write a kind of look and months, as percolation 12."
+                ) from None
+        try:
+            return rule_months(found)
+        except ShapeRefused as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
 
     def clean(self) -> dict[str, Any]:
         """Frost has both ends or none."""
@@ -121,6 +152,9 @@ class TypeForm(OnceForm):
 
     part = forms.ChoiceField(choices=[(part, part) for part in PARTS])
     name = forms.CharField(max_length=200)
+    class_word = forms.ChoiceField(
+        label="class, of a pump", choices=[("", "none of these"), *CLASSES], required=False
+    )
     shortest_days = forms.IntegerField(
         label="Shortest days between looks", min_value=1, max_value=3660, initial=30
     )
@@ -155,14 +189,28 @@ class KnownTypeForm(TypeForm):
 def known_place(row: Jurisdiction) -> dict[str, Any]:
     """A place as its form shows it."""
     seasons = [f"{season.starts} to {season.ends}" for season in row.wet_seasons.all()]
-    names = ("version", "name", "drain_source", "frost_from", "frost_until")
+    names = ["version", "name", "drain_source", "frost_from", "frost_until"]
+    names += ["rule_source", "rule_form", "signer"]
+    months = [f"{kind} {count:g}" for kind, count in sorted(row.rule_months.items())]
     told = {name: getattr(row, name) for name in names}
-    return told | {"drain_limit_h": f"{row.drain_limit_h:g}", "wet_seasons": "\n".join(seasons)}
+    return told | {
+        "drain_limit_h": f"{row.drain_limit_h:g}",
+        "wet_seasons": "\n".join(seasons),
+        "rule_months": "\n".join(months),
+    }
 
 
 def known_type(row: EquipmentType) -> dict[str, Any]:
     """A type as its form shows it."""
-    names = ("version", "name", "shortest_days", "longest_days", "wear_life_years", "checklist")
+    names = (
+        "version",
+        "name",
+        "class_word",
+        "shortest_days",
+        "longest_days",
+        "wear_life_years",
+        "checklist",
+    )
     return {name: getattr(row, name) for name in names}
 
 

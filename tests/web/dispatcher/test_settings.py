@@ -195,3 +195,36 @@ def test_what_is_no_setting_is_not_found(owner, path):
 def test_the_head_line_leads_only_owners_to_the_settings(owner, desk):
     assert 'href="/settings"' in page(owner.get("/"))
     assert 'href="/settings"' not in page(desk.get("/"))
+
+
+def test_a_rule_of_a_place_asks_for_looks_by_months(owner, county):
+    address = f"/settings/jurisdiction/{county.pk}"
+    told = posted(
+        owner.get(address), rule_months="percolation 12\nsediment 24", signer="an engineer"
+    )
+    owner.post(address, told)
+    county.refresh_from_db()
+    assert county.rule_months == {"percolation": 12, "sediment": 24}
+    assert owner.get(address).context["form"]["rule_months"].value() == told["rule_months"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("percolation", "write a kind of look and months"),
+        ("gnomes 12", "Nobody looks for"),
+        ("pump 9999", "must be a number from 0.1 to 600"),
+        ("pump nan", "must be a number"),
+    ],
+)
+def test_a_rule_that_cannot_be_is_refused_in_words(owner, county, typed, sentence):
+    address = f"/settings/jurisdiction/{county.pk}"
+    answer = owner.post(address, posted(owner.get(address), rule_months=typed))
+    assert answer.status_code == 422
+    assert sentence in page(answer)
+
+
+def test_a_pump_type_names_its_class_for_the_reckoning(owner):
+    told = posted(owner.get("/settings/new/type"), part="pump", name="Cheap", class_word="budget")
+    owner.post("/settings/new/type", told)
+    assert EquipmentType.objects.get(name="Cheap").class_word == "budget"
