@@ -300,3 +300,17 @@ def test_the_firms_own_tests_replace_our_judgement_once_there_are_enough(home):
 
     due = due_of(home[3], "pump")
     assert due.answer["stands_on"] == "your_tests"
+
+
+def test_the_equipment_type_moves_the_date_of_its_pumps(home):
+    system = home[3]
+    closed(system, record())
+    before = due_of(system, "pump").due_on
+    weak = register.enter_equipment_type(
+        asker=makers.clock(), part="pump", name="weak float", rates_per_year={"float": 0.9}
+    )
+
+    register.change_part(system.pumps.get(), asker=makers.clock(), type=weak)
+    actions.refresh_due(asker=makers.clock(), system_id=system.pk)
+
+    assert due_of(system, "pump").due_on < before

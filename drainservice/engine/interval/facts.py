@@ -9,7 +9,12 @@ from drainservice.engine.asbuilt.known import Known, unknown
 from drainservice.engine.interval.settings import FirmSettings
 from drainservice.engine.interval.yearly import MonthDay, Span
 from drainservice.engine.reliability.history import PumpTest
-from drainservice.engine.reliability.rates import FloatKind, PumpClass
+from drainservice.engine.reliability.rates import (
+    NO_CATALOGUE,
+    Catalogue,
+    FloatKind,
+    PumpClass,
+)
 
 
 class RuleSaysNoDay(ValueError):
@@ -84,8 +89,8 @@ class PumpFacts:
 
     `starts_counted` against `starts_expected` since the last look (0 expected: nothing to compare).
     `starts_per_a` and `hours_per_a`, from a counter or the rain, wear it in use; `life_hours` 0
-    means the maker gives none. Tests before `installed_on` belong to an older pump and are left
-    out.
+    means the maker gives none. `catalogue` is what the firm's own says of this type. Tests before
+    `installed_on` belong to an older pump and are left out.
     """
 
     pump_class: PumpClass
@@ -96,6 +101,7 @@ class PumpFacts:
     starts_per_a: float = 0.0
     hours_per_a: float = 0.0
     life_hours: float = 0.0
+    catalogue: Catalogue = NO_CATALOGUE
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from drainservice.engine.interval.facts import (
     PumpFacts,
     SystemFacts,
 )
-from drainservice.engine.reliability.ageing import wear_from_use
+from drainservice.engine.reliability.ageing import STARTS_OF_A_LIFE, wear_from_use
 from drainservice.engine.reliability.evidence import (
     household_sensitivity,
     is_a_test,
@@ -110,6 +110,7 @@ def train_of(facts: SystemFacts, pump: PumpFacts) -> Train:
         float_kind=pump.float_kind,
         installed_on=pump.installed_on.value,
         scale=_scale(facts),
+        catalogue=pump.catalogue,
     )
 
 
@@ -123,9 +124,10 @@ def build_of(since: date, as_built: AsBuilt, mended: Iterable[DefectKind]) -> Bu
 
 def wear_per_a(pump: PumpFacts) -> float:
     """Share of a life that a year's starts and hours use up, added to the nominal rate."""
+    life_starts = pump.catalogue.starts_life or STARTS_OF_A_LIFE
     if pump.life_hours > 0:
-        return wear_from_use(pump.starts_per_a, pump.hours_per_a, pump.life_hours)
-    return wear_from_use(pump.starts_per_a, 0.0, 1.0)
+        return wear_from_use(pump.starts_per_a, pump.hours_per_a, pump.life_hours, life_starts)
+    return wear_from_use(pump.starts_per_a, 0.0, 1.0, life_starts)
 
 
 def _scale(facts: SystemFacts) -> float:
@@ -221,7 +223,9 @@ def household_tests_if_given(facts: SystemFacts, train: Train, rated_on: date) -
     """What a quarterly bucket test by this household would show: coverage times trust."""
     rates: dict[FailureMode, float] = aged_rates(train, rated_on)
     every_a = facts.settings.household_test_days / YEAR_DAYS
-    return PartialTests(_trust(facts) * coverage_of(SightKind.BUCKET, rates), every_a)
+    return PartialTests(
+        _trust(facts) * coverage_of(SightKind.BUCKET, rates, train.catalogue), every_a
+    )
 
 
 def with_mended(facts: SystemFacts, known: PumpBelief, kind: DefectKind) -> PumpBelief:

@@ -50,15 +50,19 @@ def new_unit_rule(interval_a: float, shape: float, scale_a: float) -> float:
     return weibull_hazard(interval_a, shape, scale_a) / (shape + 1)
 
 
-def exposure_of_pump(from_age_a: float, to_age_a: float, rate_per_a: float) -> float:
+def exposure_of_pump(
+    from_age_a: float, to_age_a: float, rate_per_a: float, scale_a: float = PUMP_SCALE_A
+) -> float:
     """Expected failures of the pump itself between two ages, at theta 1.
 
-    Up to OLD_AFTER_A the rate is constant; from then on H = (A/eta)^beta, beta 2, eta 12 years,
-    times the factors the rate carries (rate over the nominal 0.06). Judgement, no source.
+    Up to two thirds of `scale_a` (8 of 12 years) the rate is constant; from then on
+    H = (A/eta)^beta, beta 2, eta = scale_a, times the factors the rate carries (rate over the
+    nominal 0.06). Judgement, no source.
     """
-    young = min(to_age_a, OLD_AFTER_A) - min(from_age_a, OLD_AFTER_A)
-    worn = weibull_hazard(max(to_age_a, OLD_AFTER_A), PUMP_SHAPE, PUMP_SCALE_A) - weibull_hazard(
-        max(from_age_a, OLD_AFTER_A), PUMP_SHAPE, PUMP_SCALE_A
+    old_after_a = OLD_AFTER_A * positive("scale of ageing", scale_a) / PUMP_SCALE_A
+    young = min(to_age_a, old_after_a) - min(from_age_a, old_after_a)
+    worn = weibull_hazard(max(to_age_a, old_after_a), PUMP_SHAPE, scale_a) - weibull_hazard(
+        max(from_age_a, old_after_a), PUMP_SHAPE, scale_a
     )
     return rate_per_a * (young + worn / NOMINAL[FailureMode.PUMP].rate_per_a)
 

@@ -111,7 +111,8 @@ class _Clock:
         limits: dict[FailureMode, float] = {}
         if test.kind is SightKind.PROOF:
             limits = dict(build_on(self.train, test.on).proof_coverage)
-        return {m: min(share_shown(test.kind, m), limits.get(m, 1.0)) for m in NOMINAL}
+        own = self.train.catalogue
+        return {m: min(share_shown(test.kind, m, own), limits.get(m, 1.0)) for m in NOMINAL}
 
     def unseen(self, shown: Rates, now: Rates) -> float:
         return sum(

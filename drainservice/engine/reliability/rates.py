@@ -61,6 +61,25 @@ CLASS_FACTORS: Mapping[PumpClass, Mapping[FailureMode, float]] = {
 }
 TETHERED_FLOAT_FACTOR = 1.5
 
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """What a firm's own catalogue says of a type of pump, instead of the nominal table.
+
+    `rates_per_a`: (mode, failures a year), taken as they stand, without the class's factor or the
+    firm's scale; `shows`: (kind of test, mode, share of its failures shown); `wear_life_a` and
+    `starts_life`: the scale of ageing in years and the starts of a life. What is not named, and 0,
+    keep the usual values.
+    """
+
+    rates_per_a: tuple[tuple[FailureMode, float], ...] = ()
+    shows: tuple[tuple[SightKind, FailureMode, float], ...] = ()
+    wear_life_a: float = 0.0
+    starts_life: float = 0.0
+
+
+NO_CATALOGUE = Catalogue()
+
 Rates = Mapping[FailureMode, float]
 
 
@@ -84,30 +103,40 @@ def rates_with(
     pump_class: PumpClass = PumpClass.UNKNOWN,
     float_kind: FloatKind = FloatKind.UNKNOWN,
     scale: float = 1.0,
+    catalogue: Catalogue = NO_CATALOGUE,
 ) -> dict[FailureMode, float]:
     """l_c per mode and year: nominal rate x factors of class, float and build x the firm's scale.
 
+    A mode that the catalogue names has the catalogue's rate x the build's factors instead.
     `factors` are (mode, factor) pairs of the build; those on one mode multiply, capped. The whole
-    sum stays within FACTOR_CAP times nominal. Judgement, no source.
+    sum stays within FACTOR_CAP times what it is without them. Judgement, no source.
     """
     positive("scale of the rates", scale)
-    pairs = [*factors, *CLASS_FACTORS[pump_class].items()]
+    own = dict(catalogue.rates_per_a)
+    of_build = list(factors)
+    of_class = list(CLASS_FACTORS[pump_class].items())
     if float_kind is FloatKind.TETHERED:
-        pairs.append((FailureMode.FLOAT, TETHERED_FLOAT_FACTOR))
-    rates = {
-        mode: n.rate_per_a * capped_product(f for m, f in pairs if m is mode)
-        for mode, n in NOMINAL.items()
-    }
-    over = max(1.0, sum(rates.values()) / (FACTOR_CAP * nominal_sum()))
-    return {mode: scale * rate / over for mode, rate in rates.items()}
+        of_class.append((FailureMode.FLOAT, TETHERED_FLOAT_FACTOR))
+    rates: dict[FailureMode, float] = {}
+    base = 0.0
+    for mode, nominal in NOMINAL.items():
+        pairs = of_build if mode in own else [*of_build, *of_class]
+        plain = positive("failure rate", own[mode]) if mode in own else scale * nominal.rate_per_a
+        base += plain
+        rates[mode] = plain * capped_product(f for m, f in pairs if m is mode)
+    over = max(1.0, sum(rates.values()) / (FACTOR_CAP * base))
+    return {mode: rate / over for mode, rate in rates.items()}
 
 
-def share_shown(kind: SightKind, mode: FailureMode) -> float:
+def share_shown(kind: SightKind, mode: FailureMode, catalogue: Catalogue = NO_CATALOGUE) -> float:
     """Share of a mode's failures that a test of this kind reveals; judgement, no source.
 
     A technician's proof test counts as complete (its remaining 2 % is within the judgement of the
     rates), as does a run or a failure in a real storm; an as-built defect lowers it elsewhere.
     """
+    for told_kind, told_mode, share in catalogue.shows:
+        if told_kind is kind and told_mode is mode:
+            return share
     if kind is SightKind.BUCKET:
         return NOMINAL[mode].bucket_shows
     if kind is SightKind.FLOAT_LIFTED_DRY:
@@ -115,6 +144,6 @@ def share_shown(kind: SightKind, mode: FailureMode) -> float:
     return 1.0
 
 
-def coverage_of(kind: SightKind, rates: Rates) -> float:
+def coverage_of(kind: SightKind, rates: Rates, catalogue: Catalogue = NO_CATALOGUE) -> float:
     """Share of the whole failure rate that a test of this kind reveals, sum(c_k l_k)/sum(l_k)."""
-    return sum(share_shown(kind, m) * r for m, r in rates.items()) / sum(rates.values())
+    return sum(share_shown(kind, m, catalogue) * r for m, r in rates.items()) / sum(rates.values())

@@ -7,8 +7,15 @@ from datetime import date
 from itertools import pairwise
 
 from drainservice.engine.failure_mode import FailureMode
-from drainservice.engine.reliability.ageing import exposure_of_pump
-from drainservice.engine.reliability.rates import FloatKind, PumpClass, Rates, rates_with
+from drainservice.engine.reliability.ageing import PUMP_SCALE_A, exposure_of_pump
+from drainservice.engine.reliability.rates import (
+    NO_CATALOGUE,
+    Catalogue,
+    FloatKind,
+    PumpClass,
+    Rates,
+    rates_with,
+)
 from drainservice.engine.units import YEAR_DAYS
 
 
@@ -30,7 +37,7 @@ class Build:
 
 @dataclass(frozen=True, slots=True)
 class Train:
-    """One pump train over time: its builds (oldest first), its pump and the firm's scale.
+    """One pump train over time: builds (oldest first), pump, the firm's scale and catalogue.
 
     `installed_on` None: the pump's age is not known and does not count.
     """
@@ -40,6 +47,7 @@ class Train:
     float_kind: FloatKind = FloatKind.UNKNOWN
     installed_on: date | None = None
     scale: float = 1.0
+    catalogue: Catalogue = NO_CATALOGUE
 
     def __post_init__(self) -> None:
         if not self.builds:
@@ -58,7 +66,9 @@ def rates_on(train: Train, day: date) -> dict[FailureMode, float]:
 
 
 def _rates(train: Train, build: Build) -> dict[FailureMode, float]:
-    return rates_with(build.factors, train.pump_class, train.float_kind, train.scale)
+    return rates_with(
+        build.factors, train.pump_class, train.float_kind, train.scale, train.catalogue
+    )
 
 
 def nominal_per_a(train: Train, day: date, years: float = 1.0) -> float:
@@ -71,9 +81,9 @@ def aged_rates(train: Train, day: date, years: float = 1.0) -> dict[FailureMode,
     rates = rates_on(train, day)
     if train.installed_on is not None:
         age = max(0.0, (day - train.installed_on).days / YEAR_DAYS)
-        rates[FailureMode.PUMP] = (
-            exposure_of_pump(age, age + years, rates[FailureMode.PUMP]) / years
-        )
+        scale_a = train.catalogue.wear_life_a or PUMP_SCALE_A
+        aged = exposure_of_pump(age, age + years, rates[FailureMode.PUMP], scale_a)
+        rates[FailureMode.PUMP] = aged / years
     return rates
 
 

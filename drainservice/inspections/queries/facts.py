@@ -16,6 +16,7 @@ from drainservice.engine.asbuilt.facts import (
     ValvePlace,
 )
 from drainservice.engine.asbuilt.known import How, Known, told, unknown
+from drainservice.engine.failure_mode import FailureMode
 from drainservice.engine.interval.facts import (
     AsBuiltSince,
     Consequence,
@@ -29,8 +30,14 @@ from drainservice.engine.interval.facts import (
 )
 from drainservice.engine.interval.settings import FirmSettings, SeasonRule, Targets
 from drainservice.engine.interval.yearly import MonthDay, Span
+from drainservice.engine.reliability.history import SightKind
 from drainservice.engine.reliability.prior import RatePrior
-from drainservice.engine.reliability.rates import FloatKind, PumpClass
+from drainservice.engine.reliability.rates import (
+    NO_CATALOGUE,
+    Catalogue,
+    FloatKind,
+    PumpClass,
+)
 from drainservice.engine.units import YEAR_DAYS
 from drainservice.inspections.models import (
     Defect,
@@ -45,7 +52,7 @@ from drainservice.inspections.queries.evidence import (
 )
 from drainservice.inspections.queries.gathered import Gathered
 from drainservice.inspections.queries.trends import trends_of
-from drainservice.register.models import Pump
+from drainservice.register.models import EquipmentType, Pump
 from drainservice.register.queries import Whole, as_built_of
 
 # A mended defect, as the fact that held before it was mended.
@@ -183,6 +190,25 @@ def _pump(whole: Whole, readings: list[Reading]) -> PumpFacts | None:
         installed_on=Known(pump.from_on, How.TOLD) if pump.from_on else unknown(),
         starts_per_a=_per_year(pump, readings, "starts_count"),
         hours_per_a=_per_year(pump, readings, "run_hours_h"),
+        catalogue=_catalogue(pump.type),
+    )
+
+
+def _catalogue(row: EquipmentType | None) -> Catalogue:
+    """What the firm's own catalogue says of the pump's type."""
+    if row is None:
+        return NO_CATALOGUE
+    return Catalogue(
+        rates_per_a=tuple(
+            (FailureMode(mode), float(rate)) for mode, rate in sorted(row.rates_per_year.items())
+        ),
+        shows=tuple(
+            (SightKind(kind), FailureMode(mode), float(share))
+            for kind, modes in sorted(row.reveals.items())
+            for mode, share in sorted(modes.items())
+        ),
+        wear_life_a=row.wear_life_years or 0.0,
+        starts_life=row.starts_life or 0.0,
     )
 
 

@@ -5,7 +5,9 @@ from typing import Any
 
 from drainservice.accounts.asker import CannotBeDone
 from drainservice.bounds import MONTH_DAYS
+from drainservice.engine.failure_mode import FailureMode
 from drainservice.engine.interval.facts import LookKind
+from drainservice.engine.reliability.history import SightKind
 
 
 class ShapeRefused(CannotBeDone):
@@ -33,7 +35,8 @@ def rates_per_year(told: Any) -> dict[str, float]:
     """Failures a year by failure mode. Errors: ShapeRefused."""
     table = _table(told, "The failures a year")
     for mode, rate in table.items():
-        _number(rate, low=0, high=100, what=f"The failures a year of {mode}")
+        _mode(mode)
+        _number(rate, low=0.0001, high=100, what=f"The failures a year of {mode}")
     return table
 
 
@@ -41,9 +44,19 @@ def reveals(told: Any) -> dict[str, dict[str, float]]:
     """What a test reveals, 0 to 1, by test and failure mode. Errors: ShapeRefused."""
     table = _table(told, "What the tests reveal")
     for test, modes in table.items():
+        if test not in set(SightKind):
+            known = ", ".join(SightKind)
+            raise ShapeRefused(f"{test!r} is no test of a pump; the tests are {known}.")
         for mode, share in _table(modes, f"What {test} reveals").items():
+            _mode(mode)
             _number(share, low=0, high=1, what=f"What {test} reveals of {mode}")
     return table
+
+
+def _mode(word: str) -> None:
+    if word not in set(FailureMode):
+        known = ", ".join(FailureMode)
+        raise ShapeRefused(f"{word!r} is no way in which a pump fails; they are {known}.")
 
 
 def _table(told: Any, what: str) -> dict[str, Any]:
