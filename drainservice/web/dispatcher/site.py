@@ -91,7 +91,7 @@ def new_person(request: Any, site_id: int) -> HttpResponse:
     """A person of this site."""
     site = queries.site_for(request.asker, site_id)
     today = queries.today_at(site, request.asker.at)
-    households = _households(site, today)
+    households = list(queries.households_at(site, today))
     form = PersonForm(request.POST or None, households=households, initial={"starts_on": today})
     if request.method == "POST" and form.is_valid():
         once = form.cleaned_data["once"]
@@ -200,25 +200,15 @@ def _homes(site: Site, today: date) -> list[tuple[Household, list[Any]]]:
     ]
 
 
-def _households(site: Site, today: Any) -> list[Household]:
-    found: dict[int, Household] = {}
-    for part in queries.parts_at(site, today):
-        for member in part.person.memberships.filter(removed_at=None).select_related("household"):
-            found[member.household_id] = member.household
-    return list(found.values())
-
-
 def _people(site: Site, today: Any) -> list[tuple[Any, list[Any], list[Any]]]:
     """Each person with the parts they play and how they are reached."""
     parts: dict[int, list[Any]] = {}
     for part in queries.parts_at(site, today):
         parts.setdefault(part.person_id, []).append(part)
-    return [(rows[0].person, rows, _channels(rows[0].person)) for rows in parts.values()]
-
-
-def _channels(person: Any) -> list[Any]:
-    standing = person.channels.filter(removed_at__isnull=True)
-    return list(standing.order_by("rank", "pk"))
+    channels: dict[int, list[Any]] = {}
+    for channel in queries.channels_at(site, today):
+        channels.setdefault(channel.person_id, []).append(channel)
+    return [(rows[0].person, rows, channels.get(pk, [])) for pk, rows in parts.items()]
 
 
 def _form(request: Any, form: Any, title: str, lead: str) -> HttpResponse:

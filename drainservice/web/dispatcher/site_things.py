@@ -14,7 +14,7 @@ from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
 from drainservice.engine.units import UnitSystem
 from drainservice.register import queries
-from drainservice.register.models import Site
+from drainservice.register.models import Agreement, Site
 from drainservice.web.dispatcher.done import done, go_to, undoable
 from drainservice.web.dispatcher.once import acting_once, was_done
 from drainservice.web.dispatcher.part_form import Choice, PartForm
@@ -94,7 +94,7 @@ def _one(rows: Any, pk: int) -> Any:
 
 def _form_of(request: Any, thing: Thing, site: Site, today: date, row: Any = None) -> PartForm:
     choices: tuple[Choice, ...] = ()
-    if thing.title == "an agreement":
+    if thing.model is Agreement:
         systems = queries.systems_for(request.asker).filter(site=site).order_by("pk")
         ticked = [s.pk for s in systems if row is None or s.agreement_id == row.pk]
         homes = queries.households_at(site, today)
