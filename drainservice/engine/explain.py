@@ -28,7 +28,7 @@ TEXTS: Mapping[str, str] = {
     "before the next season, after {cap_days}.",
     "type_cap": "Your catalogue lets the {part} wait at most {cap_days}.",
     "rule": "It is asked for by then: {source}.",
-    "never_looked_at": "Nobody has looked at this system since it came to us on {base_on}.",
+    "never_looked_at": "Nobody has done this look since the system came to us on {base_on}.",
     "moved_by_frost": "{was_on} lies in hard frost, so it moves to {due_on}.",
     "trend_governs": "The last of {readings} was taken on {last_reading_on}; the chance that the "
     "limit is passed reaches 1 in 10 on {t10_on} and 1 in 2 on {t50_on}; the next look comes "

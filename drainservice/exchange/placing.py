@@ -9,14 +9,14 @@ from drainservice.exchange.keys import full_address, site_key, slip_key
 from drainservice.exchange.on_record import Record, SiteEntry, SystemEntry
 from drainservice.exchange.placing_parts import fill, make_part
 from drainservice.exchange.placing_people import place_people, place_tenant
-from drainservice.exchange.placing_systems import NO_PLACE, add_bare, choose_system, make_system
+from drainservice.exchange.placing_systems import add_bare, choose_system, make_system
 from drainservice.exchange.placing_visits import place_visit
 from drainservice.exchange.placing_words import NotPlaced, Placing, Setting, Told
 from drainservice.exchange.plan import Plan
 from drainservice.exchange.report import Row
 from drainservice.exchange.wanted import HOUSEHOLD, Wanted, because, translate
 from drainservice.register import queries as register
-from drainservice.register.models import Agreement, Site
+from drainservice.register.models import NO_PLACE, Agreement, Site
 
 _OF_A_SITE = frozenset({"site.address", "site.address_2", "site.city"})
 

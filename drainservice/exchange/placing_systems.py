@@ -10,9 +10,8 @@ from drainservice.exchange.placing_words import NotPlaced, Placing, Setting, Tol
 from drainservice.exchange.plan import Plan
 from drainservice.exchange.report import Row
 from drainservice.exchange.wanted import Wanted
-from drainservice.register.models import System
+from drainservice.register.models import NO_PLACE, System
 
-NO_PLACE = "place not told"
 _ORDINALS = ("", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 
 

@@ -97,9 +97,11 @@ def dues_of(system: System) -> list[Due]:
 
 
 def looks_wanted(system: System, *, today: date) -> list[str]:
-    """The looks a visit should bring with it: due within two months, worst first."""
+    """The looks a visit should bring with it: a first look, and what is due within two months,
+    worst first; where nothing is, the next."""
     dues = dues_of(system)
-    return [due.kind for due in dues if due.due_on <= today + WANTED_AHEAD]
+    soon = [d for d in dues if d.due_on <= today + WANTED_AHEAD or d.kind == "first_look"]
+    return [due.kind for due in soon or dues[:1]]
 
 
 def minutes_of(looks: Iterable[str]) -> int:

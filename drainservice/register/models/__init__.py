@@ -41,9 +41,18 @@ from drainservice.register.models.site import (
     SurroundingKind,
     WetSeason,
 )
-from drainservice.register.models.system import Consequence, Downspout, Origin, Span, Status, System
+from drainservice.register.models.system import (
+    NO_PLACE,
+    Consequence,
+    Downspout,
+    Origin,
+    Span,
+    Status,
+    System,
+)
 
 __all__ = [
+    "NO_PLACE",
     "Access",
     "AccessPoint",
     "Agreement",

@@ -8,6 +8,9 @@ from drainservice.bounds import LINE, NOTE, no_longer_than, one_of
 from drainservice.register.models.asbuilt import how, known_number, metres
 from drainservice.register.models.site import Agreement, Site
 
+# Where a sheet names no place: said on pages, left out of letters.
+NO_PLACE = "place not told"
+
 
 class Consequence(models.TextChoices):
     """The worst a dead pump would do there."""

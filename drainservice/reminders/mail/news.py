@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from drainservice.accounts import wall
 from drainservice.inspections.models import Down, Inspection, Look, Outcome, Recommendation
 from drainservice.inspections.models.inspection import LookKind, WhyNot
-from drainservice.register.models import System
+from drainservice.register.models import NO_PLACE, System
 from drainservice.reminders.mail import phrases
 from drainservice.reminders.mail.letter import Button, Letter
 from drainservice.reminders.mail.verdicts import verdict_words
@@ -52,7 +52,7 @@ def report(one: Told, at: datetime) -> Letter:
     day = phrases.long_day(inspection.on)
     place = inspection.system.place
     opening = _("We looked at your drain on %(day)s.") % {"day": day}
-    if place:
+    if not place.endswith(NO_PLACE):
         opening = _("We looked at your drain %(place)s on %(day)s.") % {"place": place, "day": day}
     return Letter(
         subject=_("Your drain: what we found on %(day)s")

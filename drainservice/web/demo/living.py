@@ -158,7 +158,7 @@ def _agree_terms(office: Office, story: cast.Story, places: list[Place], starts_
         looks_a_year=2 if places[0].has_frost else 1,
         covers_parts=rng.random() < 0.3,
         covers_storm_calls=rng.random() < 0.5,
-        fix_limit="Mend without asking what takes less than half an hour.",
+        fix_limit="what takes less than half an hour",
         starts_on=starts_on,
         ends_on=office.days.ago(30) if story.home == "ended" else None,
     )
