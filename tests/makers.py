@@ -85,9 +85,7 @@ def make_home(
     household = membership.household if membership else make_household(person)
     site = site or make_site()
     for part in parts or ("decides", "lives", "access", "pays"):
-        register.give_part(
-            person, site, asker=clock(), part=part, starts_on=date(2020, 1, 1)
-        )
+        register.give_part(person, site, asker=clock(), part=part, starts_on=date(2020, 1, 1))
     return person, household, site
 
 

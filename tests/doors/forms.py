@@ -18,8 +18,10 @@ class _Form(HTMLParser):
                 self.values[name] = told.get("value") or ""
         elif tag == "select":
             self.select = name
-        elif tag == "option" and self.select and (
-            self.select not in self.values or "selected" in told
+        elif (
+            tag == "option"
+            and self.select
+            and (self.select not in self.values or "selected" in told)
         ):
             self.values[self.select] = told.get("value") or ""
         elif tag == "textarea":

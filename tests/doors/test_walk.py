@@ -248,4 +248,3 @@ def test_a_form_does_not_choose_from_next_door(world):
 
     assert send(world.theirs.household.pk)[0] == 422
     assert send(world.ours.household.pk)[0] == 302
-
