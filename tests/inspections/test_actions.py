@@ -23,6 +23,7 @@ from drainservice.inspections.models import (
 )
 from drainservice.inspections.models.reading_kinds import ReadingRefused
 from drainservice.inspections.models.record import InspectionRecord, LookRecord, ReadingRecord
+from drainservice.inspections.queries.replay import replay_due
 from drainservice.inspections.queries.weighed import weigh_again
 from drainservice.register import actions as register
 from drainservice.register.actions import known
@@ -314,3 +315,41 @@ def test_the_equipment_type_moves_the_date_of_its_pumps(home):
     actions.refresh_due(asker=makers.clock(), system_id=system.pk)
 
     assert due_of(system, "pump").due_on < before
+
+
+def test_each_pump_of_a_pit_has_its_own_date_and_its_own_test_moves_it(home):
+    system = home[3]
+    register.add_pump(
+        system,
+        asker=makers.clock(),
+        curve=[(0.001, 6.0), (0.002, 4.0), (0.003, 1.0)],
+        position=2,
+        from_on=date(2021, 6, 1),
+        from_span="day",
+        **known("told", on_level_m=0.9, off_level_m=0.5),
+    )
+    actions.refresh_due(asker=makers.clock(), system_id=system.pk)
+    before = {due.what: due.due_on for due in Due.objects.current().filter(kind="pump")}
+
+    closed(system, record(pump_look(pump_position=2, readings=())))
+
+    after = {due.what: due.due_on for due in Due.objects.current().filter(kind="pump")}
+    assert set(before) == set(after) == {"", "pump 2"}
+    assert after["pump 2"] > before["pump 2"]
+    assert after[""] == before[""]
+    second = Due.objects.current().get(kind="pump", what="pump 2")
+    assert second.reason_text.startswith("Pump 2: ")
+    assert replay_due(second).is_equal
+
+
+def test_a_further_pump_found_dead_is_due_for_mending_and_goes_with_its_pump(home):
+    system = home[3]
+    second = register.add_pump(system, asker=makers.clock(), curve=[], position=2)
+    closed(system, record(pump_look(passed=False, pump_position=2, readings=())))
+    assert Due.objects.current().filter(kind="mend", what="pump 2").count() == 1
+    assert not Due.objects.current().filter(kind="mend", what="pump").exists()
+
+    register.change_part(second, asker=makers.clock(), until_on=TODAY)
+    actions.refresh_due(asker=makers.clock(makers.later(days=1)), system_id=system.pk)
+
+    assert not Due.objects.current().filter(system=system, what="pump 2").exists()

@@ -15,7 +15,6 @@ from drainservice.accounts.asker import Asker
 from drainservice.engine.explain import tell_all
 from drainservice.engine.interval import MODEL_VERSION
 from drainservice.engine.interval.due import DueDate
-from drainservice.engine.interval.due_dates import due_dates
 from drainservice.engine.interval.facts import SystemFacts
 from drainservice.engine.interval.fleet_tests import fleet_tests_of
 from drainservice.engine.interval.plain import to_plain
@@ -24,6 +23,7 @@ from drainservice.engine.units import UnitSystem
 from drainservice.inspections.models import Due, Reckoning
 from drainservice.inspections.queries.facts import facts_of, priors_now, settings_of
 from drainservice.inspections.queries.gathered import gather
+from drainservice.inspections.queries.pump_dates import Key, dates_at, position_of
 from drainservice.register import queries as register
 from drainservice.register.models import Status, System
 from drainservice.register.queries import Whole
@@ -33,7 +33,6 @@ BATCH = 200
 COUNT_AGAIN_DAYS = 7
 # A dead pump there counts so many days more urgent in the list's order; judgement, no source.
 HEAD_START = {"": 7, "yard": 0, "near_structure": 7, "living_space": 21, "flooded_before": 28}
-Key = tuple[str, str]
 
 
 @dataclass(slots=True)
@@ -79,22 +78,32 @@ def count_batch(ids: list[int], tally: Tally, *, asker: Asker, force: bool) -> N
     last, current = _last_reckonings(ids), _current_dues(ids)
     tally.systems += len(ids)
     for whole in register.wholes(System.objects.filter(pk__in=ids), day=writing.today):
-        old = current.get(whole.system.pk, {})
-        if whole.system.status != Status.IN_USE:
-            writing.retired += [due.pk for due in old.values()]
-            continue
-        facts = facts_of(whole, behind, settings=settings, priors=priors, at=asker.at)
-        if facts.pump is not None:
-            own = tally.tests.setdefault(str(facts.pump.pump_class), [])
-            own.extend(fleet_tests_of(facts))
-        _count_one(whole, facts, last.get(whole.system.pk), old, tally, writing, asker, force)
+        old = current.pop(whole.system.pk, {})
+        positions = _positions(whole) if whole.system.status == Status.IN_USE else []
+        for position in positions:
+            seen = whole.at_pump(position) if position else whole
+            facts = facts_of(seen, behind, settings=settings, priors=priors, at=asker.at)
+            if facts.pump is not None:
+                own = tally.tests.setdefault(str(facts.pump.pump_class), [])
+                own.extend(fleet_tests_of(facts))
+            mine = {key: old.pop(key) for key in list(old) if position_of(key[1]) == position}
+            before = last.get((whole.system.pk, position))
+            _count_one(whole, position, facts, before, mine, tally, writing, asker, force)
+        # Of a system out of use, or a pump that is gone.
+        writing.retired += [due.pk for due in old.values()]
     Due.objects.filter(pk__in=writing.retired).update(retired_at=asker.at)
     Due.objects.bulk_create(writing.rows, batch_size=BATCH)
     Reckoning.objects.filter(pk__in=writing.confirmed).update(confirmed_on=writing.today)
 
 
+def _positions(whole: Whole) -> list[int]:
+    """0 for the lead pump and all else, then the position of each further pump."""
+    return [0, *(pump.position for pump in whole.pumps[1:])]
+
+
 def _count_one(
     whole: Whole,
+    position: int,
     facts: SystemFacts,
     before: Reckoning | None,
     old: dict[Key, Due],
@@ -110,7 +119,7 @@ def _count_one(
         return
     tally.counted += 1
     today = wall.today_in(whole.site.zone, asker.at)
-    fresh = {(str(d.kind), d.defect): d for d in due_dates(facts, today=today)}
+    fresh = dates_at(position, facts, today=today)
     gone = [due.pk for key, due in old.items() if key not in fresh]
     new = {
         key: d for key, d in fresh.items() if key not in old or _differs(old[key], d, writing.units)
@@ -121,6 +130,7 @@ def _count_one(
         return
     reckoning = Reckoning.objects.create(
         system=whole.system,
+        position=position,
         today=today,
         inputs=inputs,
         inputs_hash=inputs_hash,
@@ -135,11 +145,12 @@ def _count_one(
         writing.rows.append(_with_flag(row, old.get(key), today))
 
 
-def _last_reckonings(ids: list[int]) -> dict[int, Reckoning]:
-    """The latest reckoning of each system, without its inputs."""
-    by_system = Reckoning.objects.filter(system__in=ids).values("system")
-    last = by_system.annotate(last=Max("pk")).values("last")
-    return {row.system_id: row for row in Reckoning.objects.filter(pk__in=last).defer("inputs")}
+def _last_reckonings(ids: list[int]) -> dict[tuple[int, int], Reckoning]:
+    """The latest reckoning of each system and pump, without its inputs."""
+    by_pump = Reckoning.objects.filter(system__in=ids).values("system", "position")
+    last = by_pump.annotate(last=Max("pk")).values("last")
+    rows = Reckoning.objects.filter(pk__in=last).defer("inputs")
+    return {(row.system_id, row.position): row for row in rows}
 
 
 def _current_dues(ids: list[int]) -> dict[int, dict[Key, Due]]:
@@ -168,7 +179,8 @@ def _differs(old: Due, new: DueDate, units: UnitSystem) -> bool:
 
 
 def _words(due: DueDate, units: UnitSystem) -> str:
-    return tell_all(due.reason, units)[:5000]
+    of_pump = f"{due.defect.capitalize()}: " if position_of(due.defect) else ""
+    return (of_pump + tell_all(due.reason, units))[:5000]
 
 
 def _with_flag(row: Due, old: Due | None, today: date) -> Due:

@@ -136,6 +136,7 @@ class Migration(migrations.Migration):
             name='Reckoning',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField(default=0)),
                 ('today', models.DateField()),
                 ('inputs', models.JSONField()),
                 ('inputs_hash', models.CharField(max_length=64)),
@@ -146,7 +147,7 @@ class Migration(migrations.Migration):
                 ('system', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='reckonings', to='register.system')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('inputs_hash__length__lte', 64)), name='reckoning_inputs_hash_is_short_enough'), models.CheckConstraint(condition=models.Q(('model_version__length__lte', 20)), name='reckoning_model_version_is_short_enough'), models.CheckConstraint(condition=models.Q(('units__in', ['trade', 'metric'])), name='reckoning_units_is_a_known_word')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('inputs_hash__length__lte', 64)), name='reckoning_inputs_hash_is_short_enough'), models.CheckConstraint(condition=models.Q(('model_version__length__lte', 20)), name='reckoning_model_version_is_short_enough'), models.CheckConstraint(condition=models.Q(('units__in', ['trade', 'metric'])), name='reckoning_units_is_a_known_word'), models.CheckConstraint(condition=models.Q(('position__isnull', True), ('position__range', (0, 9)), _connector='OR'), name='reckoning_position_lies_in_range')],
             },
         ),
         migrations.CreateModel(

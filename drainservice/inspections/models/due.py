@@ -16,6 +16,8 @@ class Reckoning(models.Model):
     """One counting of a system's dates: inputs and model version, to be replayed years later."""
 
     system = models.ForeignKey(System, models.CASCADE, related_name="reckonings")
+    # The pump whose dates these are: 0 is the lead pump with all the system's other looks.
+    position = models.PositiveSmallIntegerField(default=0)
     today = models.DateField()
     inputs = models.JSONField()
     inputs_hash = models.CharField(max_length=64)
@@ -30,6 +32,7 @@ class Reckoning(models.Model):
         constraints = [
             *no_longer_than("reckoning", inputs_hash=64, model_version=20),
             one_of("reckoning", "units", Units.values),
+            in_range("reckoning", "position", 0, 9),
         ]
         indexes = [models.Index(fields=["system", "-id"], name="reckoning_latest")]
 

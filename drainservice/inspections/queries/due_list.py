@@ -101,7 +101,7 @@ def looks_wanted(system: System, *, today: date) -> list[str]:
     worst first; where nothing is, the next."""
     dues = dues_of(system)
     soon = [d for d in dues if d.due_on <= today + WANTED_AHEAD or d.kind == "first_look"]
-    return [due.kind for due in soon or dues[:1]]
+    return list(dict.fromkeys(due.kind for due in soon or dues[:1]))
 
 
 def minutes_of(looks: Iterable[str]) -> int:

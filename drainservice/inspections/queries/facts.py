@@ -91,15 +91,21 @@ def facts_of(
     priors: dict[str, RatePrior],
     at: datetime,
 ) -> SystemFacts:
-    """Everything the due dates of one system are counted from.
+    """Everything the due dates of one system are counted from, by the pump that stands first in
+    `whole` (see `Whole.at_pump`).
 
     `priors` are those the firm's own tests have taught, by class of pump.
     """
     system = whole.system
     today = wall.today_in(whole.site.zone, at)
-    looks = [look for look in behind.looks.get(system.pk, []) if look.inspection.on <= today]
+    looks = [
+        look
+        for look in behind.looks.get(system.pk, [])
+        if look.inspection.on <= today and _is_of(look.pump_id, look.kind, whole)
+    ]
     readings = behind.readings.get(system.pk, [])
-    checks = [c for c in behind.checks.get(system.pk, []) if c.on <= today]
+    # A household's bucket starts the lead pump; the one above it stays still.
+    checks = [c for c in behind.checks.get(system.pk, []) if c.on <= today and _leads(whole)]
     downs = behind.downs.get(system.pk, [])
     handed_over_on = system.installed_on if system.origin == "ours" else None
     since = min(handed_over_on or system.entered_on, today)
@@ -128,11 +134,21 @@ def facts_of(
         down=tuple(
             DownNow(wall.local(d.since_at, whole.site.zone).date(), "pump", d.stop_gap)
             for d in downs
-            if d.proven_at is None and d.pump.until_on is None
+            if d.proven_at is None and whole.pump is not None and d.pump_id == whole.pump.pk
         ),
         household=household_record(checks, looks),
         lid_unreachable_since=unreachable_since(looks),
     )
+
+
+def _is_of(pump_id: int | None, kind: str, whole: Whole) -> bool:
+    """Whether a look tells of this pump, or of the system as a whole."""
+    return kind != "pump" or pump_id is None or whole.pump is None or pump_id == whole.pump.pk
+
+
+def _leads(whole: Whole) -> bool:
+    pumps = whole.pumps
+    return whole.pump is None or whole.pump.position == min(p.position for p in pumps)
 
 
 def settings_of(firm: Firm) -> FirmSettings:

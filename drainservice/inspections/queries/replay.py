@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from drainservice.engine.interval import MODEL_VERSION
-from drainservice.engine.interval.due_dates import due_dates
 from drainservice.engine.interval.facts import SystemFacts
 from drainservice.engine.interval.plain import StoredFormUnreadable, from_plain
 from drainservice.inspections.models import Due, Result
+from drainservice.inspections.queries.pump_dates import dates_at
 from drainservice.inspections.queries.weighed import weigh_again
 
 
@@ -34,7 +34,7 @@ def replay_due(due: Due) -> Replayed:
     reckoning = due.reckoning
     try:
         facts = from_plain(SystemFacts, reckoning.inputs)
-        made = {(str(d.kind), d.defect): d for d in due_dates(facts, today=reckoning.today)}
+        made = dates_at(reckoning.position, facts, today=reckoning.today)
     except StoredFormUnreadable:
         return _told(due.answer, None, reckoning.model_version)
     again = made.get((due.kind, due.what))
