@@ -140,6 +140,18 @@ def _differing(was: dict[str, Any], now: dict[str, Any]) -> tuple[dict[str, Any]
     return {name: was[name] for name in names}, {name: now[name] for name in names}
 
 
+@transaction.atomic
+def add_to(row: Row, name: str, members: Iterable[models.Model], *, asker: Asker) -> Row:
+    """Add rows to one of a row's sets, such as the sites over a main, and record whom."""
+    among = getattr(row, name)
+    before = sorted(str(pk) for pk in among.values_list("pk", flat=True))
+    among.add(*members)
+    after = sorted(str(pk) for pk in among.values_list("pk", flat=True))
+    if after != before:
+        _record(row, asker, "added", {name: before}, {name: after}, {}, {})
+    return row
+
+
 def remove(row: Row, *, asker: Asker) -> Row:
     """Take a row out of sight; it stays readable in history and can be put back."""
     return keep(row, asker=asker, action="removed", removed_at=asker.at)
@@ -249,11 +261,25 @@ def undo(group: str, *, asker: Asker) -> int:
     return len(changes)
 
 
+def _take_from_set(row: Any, change: Change, asker: Asker) -> None:
+    """Put one of a row's sets back, where nobody has changed it since."""
+    ((name, before),) = change.before.items()
+    among = getattr(row, name)
+    now = sorted(str(pk) for pk in among.values_list("pk", flat=True))
+    if now != change.after[name]:
+        raise CannotBeUndone("Someone has changed this since; look at it and mend it by hand.")
+    among.set(before)
+    _record(row, asker, "undone", {name: now}, {name: before}, {}, {})
+
+
 def _undo_one(change: Change, asker: Asker) -> None:
     model = apps.get_model(change.subject)
     row = model._default_manager.select_for_update().filter(pk=change.subject_id).first()
     if row is None:
         raise CannotBeUndone("What was changed is gone, so it cannot be put back.")
+    if change.action == "added":
+        _take_from_set(row, change, asker)
+        return
     before, after = dict(change.before), dict(change.after)
     if change.private:
         before |= change.private["before"]

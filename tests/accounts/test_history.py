@@ -186,3 +186,15 @@ def test_rows_with_relations_are_undone_and_only_once(home, dispatcher):
     assert not Agreement.objects.standing().filter(pk=agreement.pk).exists()
     with pytest.raises(history.CannotBeUndone):
         history.undo("act", asker=dispatcher)
+
+
+def test_the_sites_over_a_main_are_told_in_history_and_can_be_undone(dispatcher):
+    site = makers.make_site()
+    main = register.enter_main(asker=dispatcher, sites=[], name="Maple Ridge main")
+
+    history.add_to(main, "sites", [site], asker=dispatcher.acting(group="a2"))
+
+    change = Change.objects.latest("pk")
+    assert (change.before, change.after) == ({"sites": []}, {"sites": [str(site.pk)]})
+    history.undo("a2", asker=dispatcher)
+    assert not main.sites.exists()

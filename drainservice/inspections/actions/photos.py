@@ -18,4 +18,4 @@ def add_photo(inspection: Inspection, photo: Photo, *, asker: Asker) -> None:
         raise AnotherSystemsPhoto(
             "This photo belongs to another system; take it again at this one."
         )
-    inspection.photos.add(photo)
+    history.add_to(inspection, "photos", [photo], asker=asker)

@@ -143,8 +143,7 @@ def add_section(line: Line, *, asker: Asker, fittings: dict[str, int], **values:
 def enter_main(*, asker: Asker, sites: list[Site], **values: Any) -> SharedMain:
     """A main that several lines join, recorded once."""
     main = history.enter(SharedMain(**values), asker=asker)
-    main.sites.add(*sites)
-    return main
+    return history.add_to(main, "sites", sites, asker=asker)
 
 
 @transaction.atomic
