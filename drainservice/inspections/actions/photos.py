@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from drainservice.accounts import history
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.inspections.models import Inspection
 from drainservice.register.models import Photo

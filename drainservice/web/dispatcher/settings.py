@@ -12,6 +12,7 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
+from drainservice.engine.units import UnitSystem
 from drainservice.register import actions, queries
 from drainservice.register.models.equipment import PARTS
 from drainservice.web.dispatcher.done import done, go_to, undoable
@@ -21,16 +22,18 @@ from drainservice.web.dispatcher.settings_forms import (
     FirmForm,
     JurisdictionForm,
     KnownJurisdictionForm,
-    KnownTypeForm,
-    TypeForm,
     known_place,
-    known_type,
 )
+from drainservice.web.dispatcher.settings_types import KnownTypeForm, TypeForm, known_type
 
 FORMS: dict[str, tuple[type[OnceForm], str, str]] = {
     "account": (AccountForm, "Somebody of the firm", "They come in by a link that works once."),
     "jurisdiction": (JurisdictionForm, "A place and its rules", "Local code stands above all."),
-    "type": (TypeForm, "A type of part", "Its intervals bound the dates of every such part."),
+    "type": (
+        TypeForm,
+        "A type of part",
+        "Its intervals bound the dates of every such part. How a pump fails comes on the next page.",
+    ),
 }
 
 CHANGES: dict[str, tuple[type[OnceForm], str, Any, Any, Any]] = {
@@ -83,14 +86,14 @@ def new_setting(request: Any, what: str) -> HttpResponse:
     if what not in FORMS:
         raise NotFound
     form_class, title, lead = FORMS[what]
-    form = form_class(request.POST or None)
+    form = form_class(request.POST or None, initial=_units())
     if request.method == "POST" and form.is_valid():
         told = dict(form.cleaned_data)
         once = told.pop("once")
         try:
-            if not was_done(request.asker, once):
-                _enter(what, told, acting_once(request.asker, once))
-            return go_to(reverse("settings"), "entered")
+            if was_done(request.asker, once):
+                return go_to(reverse("settings"), "entered")
+            return go_to(_enter(what, told, acting_once(request.asker, once)), "entered")
         except (CannotBeDone, TextRefused) as refusal:
             form.add_error(None, str(refusal))
     context = {"here": "settings", "form": form, "title": title, "lead": lead}
@@ -107,7 +110,7 @@ def change_setting(request: Any, what: str, pk: int) -> HttpResponse:
     row = next((one for one in rows() if one.pk == pk), None)
     if row is None:
         raise NotFound
-    form: Any = form_class(request.POST or None, initial=known(row))
+    form: Any = form_class(request.POST or None, initial=known(row) | _units())
     if request.method == "POST" and form.is_valid():
         told = dict(form.cleaned_data)
         told.pop("once")
@@ -119,12 +122,18 @@ def change_setting(request: Any, what: str, pk: int) -> HttpResponse:
         except (CannotBeDone, TextRefused) as refusal:
             form.add_error(None, str(refusal))
     lead = "What you change counts from the next reckoning on, at every site it touches."
-    context = {"here": "settings", "form": form, "title": title, "lead": lead}
+    context = {"here": "settings", "form": form, "title": title, "lead": lead} | done(request)
     status = 422 if form.errors else 200
     return render(request, "dispatcher/form.html", context, status=status)
 
 
-def _enter(what: str, told: dict[str, Any], asker: Any) -> None:
+def _units() -> dict[str, UnitSystem]:
+    """The firm's units, as forms take them."""
+    return {"units": UnitSystem(accounts.the_firm().units)}
+
+
+def _enter(what: str, told: dict[str, Any], asker: Any) -> str:
+    """Enter it. Answers where to go next: a pump's failures are told on its own page."""
     if what == "account":
         person = accounts_actions.enter_person(asker=asker, name=told["person"])
         handle = slugify(told["person"].split()[0])[:40] or "staff"
@@ -137,4 +146,7 @@ def _enter(what: str, told: dict[str, Any], asker: Any) -> None:
     elif what == "jurisdiction":
         actions.enter_jurisdiction(asker=asker, **told)
     else:
-        actions.enter_equipment_type(asker=asker, **told)
+        row = actions.enter_equipment_type(asker=asker, **told)
+        if row.part == "pump":
+            return reverse("setting", args=["type", row.pk])
+    return reverse("settings")

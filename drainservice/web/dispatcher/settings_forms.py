@@ -1,4 +1,4 @@
-"""Forms of the settings: the firm's row, a place and its rules, a type of the catalogue."""
+"""Forms of the settings: the firm's row, its people, a place and its rules."""
 
 from datetime import date
 from typing import Any
@@ -7,14 +7,15 @@ from django import forms
 
 from drainservice.accounts import wall
 from drainservice.accounts.models import Firm, Role
-from drainservice.engine.reliability.rates import PumpClass
+from drainservice.engine.units import UnitSystem, show, unit_name
 from drainservice.register.actions.shapes import ShapeRefused, rule_months
-from drainservice.register.models import EquipmentType, Jurisdiction
-from drainservice.register.models.equipment import PARTS
+from drainservice.register.models import Jurisdiction
+from drainservice.web.amounts import LONGEST, AmountRefused, read_amount
 from drainservice.web.dispatcher.once import OnceForm
 
-CLASSES = [(word.value, word.value.replace("_", " ")) for word in PumpClass if word != "unknown"]
 CLOCK = forms.TimeInput(attrs={"type": "time"})
+DRAIN_FROM = Jurisdiction._meta.get_field("drain_from")
+HIGHEST_LEVEL_M = 5.0
 
 
 class FirmForm(forms.ModelForm):  # type: ignore[type-arg]
@@ -81,11 +82,23 @@ class AccountForm(OnceForm):
 
 
 class JurisdictionForm(OnceForm):
-    """Whose rules hold, and when it is wet there."""
+    """Whose rules hold, and when it is wet there; `initial` names the firm's units."""
 
     name = forms.CharField(max_length=200)
     drain_limit_h = forms.FloatField(
         label="A pit must drain within (hours)", min_value=1, max_value=720, initial=72
+    )
+    drain_from = forms.ChoiceField(
+        label="counted",
+        choices=DRAIN_FROM.choices,
+        initial=DRAIN_FROM.default,
+        error_messages={"invalid_choice": "Choose from when the hours count; it is one of these."},
+        required=False,
+    )
+    drain_to_level_m = forms.CharField(
+        help_text="above the hole's floor; left empty, the hours run until the pit is empty",
+        max_length=LONGEST,
+        required=False,
     )
     drain_source = forms.CharField(label="by which rule", max_length=200, required=False)
     rule_months = forms.CharField(
@@ -106,6 +119,37 @@ class JurisdictionForm(OnceForm):
     )
     frost_from = forms.CharField(label="Hard frost from", max_length=5, required=False)
     frost_until = forms.CharField(label="until", max_length=5, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.units: UnitSystem = self.initial["units"]
+        self.stored_level_m: float = self.initial.get("drain_to_level_m", 0.0)
+        self.initial["drain_to_level_m"] = self._typed_level()
+        label = f"until the water has fallen to ({unit_name('level', self.units)})"
+        self.fields["drain_to_level_m"].label = label
+
+    def _typed_level(self) -> str:
+        return show(self.stored_level_m, "level", self.units) if self.stored_level_m else ""
+
+    def clean_drain_from(self) -> str:
+        """From when the hours count; where nothing was sent it stays as it is."""
+        return self.cleaned_data["drain_from"] or self.get_initial_for_field(
+            self.fields["drain_from"], "drain_from"
+        )
+
+    def clean_drain_to_level_m(self) -> float:
+        """A level in the firm's units; the one that stood there keeps what was measured."""
+        raw = self.cleaned_data["drain_to_level_m"].strip()
+        if raw == self._typed_level():
+            return self.stored_level_m
+        try:
+            level_m = read_amount(raw, "level", self.units) if raw else 0.0
+        except AmountRefused as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
+        if level_m > HIGHEST_LEVEL_M:
+            most = show(HIGHEST_LEVEL_M, "level", self.units)
+            raise forms.ValidationError(f"Write a level of at most {most}, or leave it empty.")
+        return level_m
 
     def clean_wet_seasons(self) -> list[tuple[str, str]]:
         """Each line a season."""
@@ -147,50 +191,17 @@ class JurisdictionForm(OnceForm):
         return told
 
 
-class TypeForm(OnceForm):
-    """One type in the catalogue."""
-
-    part = forms.ChoiceField(choices=[(part, part) for part in PARTS])
-    name = forms.CharField(max_length=200)
-    class_word = forms.ChoiceField(
-        label="class, of a pump", choices=[("", "none of these"), *CLASSES], required=False
-    )
-    shortest_days = forms.IntegerField(
-        label="Shortest days between looks", min_value=1, max_value=3660, initial=30
-    )
-    longest_days = forms.IntegerField(label="longest", min_value=1, max_value=3660, initial=366)
-    wear_life_years = forms.FloatField(
-        label="Years it lasts", min_value=0.5, max_value=100, required=False
-    )
-    checklist = forms.CharField(
-        label="What to look at, one a line",
-        widget=forms.Textarea(attrs={"rows": 3}),
-        max_length=5000,
-        required=False,
-    )
-
-
 class KnownJurisdictionForm(JurisdictionForm):
     """A place as it stands."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
 
 
-class KnownTypeForm(TypeForm):
-    """A type as it stands; of which part it is never changes."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        del self.fields["part"]
-
-
 def known_place(row: Jurisdiction) -> dict[str, Any]:
     """A place as its form shows it."""
     seasons = [f"{season.starts} to {season.ends}" for season in row.wet_seasons.all()]
     names = ["version", "name", "drain_source", "frost_from", "frost_until"]
-    names += ["rule_source", "rule_form", "signer"]
+    names += ["rule_source", "rule_form", "signer", "drain_from", "drain_to_level_m"]
     months = [f"{kind} {count:g}" for kind, count in sorted(row.rule_months.items())]
     told = {name: getattr(row, name) for name in names}
     return told | {
@@ -198,20 +209,6 @@ def known_place(row: Jurisdiction) -> dict[str, Any]:
         "wet_seasons": "\n".join(seasons),
         "rule_months": "\n".join(months),
     }
-
-
-def known_type(row: EquipmentType) -> dict[str, Any]:
-    """A type as its form shows it."""
-    names = (
-        "version",
-        "name",
-        "class_word",
-        "shortest_days",
-        "longest_days",
-        "wear_life_years",
-        "checklist",
-    )
-    return {name: getattr(row, name) for name in names}
 
 
 def month_day(text: str) -> str:
