@@ -32,7 +32,7 @@ FORMS: dict[str, tuple[type[OnceForm], str, str]] = {
     "type": (
         TypeForm,
         "A type of part",
-        "Its intervals bound the dates of every such part. How a pump fails comes on the next page.",
+        "Its intervals bound the dates of every such part. A pump's failures come a page later.",
     ),
 }
 

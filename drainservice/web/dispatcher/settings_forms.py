@@ -90,7 +90,7 @@ class JurisdictionForm(OnceForm):
     )
     drain_from = forms.ChoiceField(
         label="counted",
-        choices=DRAIN_FROM.choices,
+        choices=DRAIN_FROM.choices or [],
         initial=DRAIN_FROM.default,
         error_messages={"invalid_choice": "Choose from when the hours count; it is one of these."},
         required=False,
@@ -133,9 +133,8 @@ class JurisdictionForm(OnceForm):
 
     def clean_drain_from(self) -> str:
         """From when the hours count; where nothing was sent it stays as it is."""
-        return self.cleaned_data["drain_from"] or self.get_initial_for_field(
-            self.fields["drain_from"], "drain_from"
-        )
+        stands = self.initial.get("drain_from", DRAIN_FROM.default)
+        return str(self.cleaned_data["drain_from"] or stands)
 
     def clean_drain_to_level_m(self) -> float:
         """A level in the firm's units; the one that stood there keeps what was measured."""
