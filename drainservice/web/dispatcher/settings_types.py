@@ -23,6 +23,7 @@ MODES = {
     FailureMode.DISCHARGE: "the line",
 }
 TESTS = {SightKind.BUCKET: "bucket test", SightKind.PROOF: "proof test"}
+FIRST = ("name", "class_word", "shortest_days", "longest_days", "wear_life_years")
 # Nobody tells more digits; more would only show how a number is stored.
 DIGITS = ".10g"
 
@@ -61,6 +62,7 @@ class KnownTypeForm(TypeForm):
         self.is_pump: bool = self.initial["part"] == "pump"
         if self.is_pump:
             self.fields |= dict(_fields_of_pump())
+            self.order_fields([*FIRST, "starts_life"])
             self.initial.update(
                 _typed_figures(self.initial["rates_per_year"], self.initial["reveals"])
             )
@@ -105,7 +107,10 @@ def _fields_of_pump() -> Iterator[tuple[str, forms.Field]]:
     """How long it lasts, how often each of its failures comes, what two tests show of each."""
     yield "wear_life_years", _figure("Years it lasts", 0.5, 100, PUMP_SCALE_A)
     yield "starts_life", _figure("Starts it lasts", 100, 1e9, STARTS_OF_A_LIFE)
-    hint = "Left empty, our usual figure counts, the grey one; yours counts as it stands."
+    hint = (
+        "Left empty, our usual figure counts, the grey one, raised for some classes of pump; "
+        "yours counts as it stands."
+    )
     for mode, words in MODES.items():
         label = f"Failures a year: {words}"
         usual = NOMINAL[mode].rate_per_a
