@@ -15,6 +15,8 @@ from drainservice.register.models import Site, System
 from drainservice.register.queries import parts_of_household, sites_for
 from drainservice.visits.models import BOOKED, OPEN, Answer, State, Visit, VisitSystem
 
+LINK_OUTLIVES_VISIT = timedelta(days=30)
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
@@ -287,3 +289,11 @@ def visits_ahead_of(technician: Account, *, at: datetime) -> QuerySet[Visit]:
         technician=technician, state__in=BOOKED, window_ends_at__gt=at
     )
     return ahead
+
+
+def is_long_over(visit_id: int | None, *, at: datetime) -> bool:
+    """Whether the visit of a mail's link ended so long ago that the link ends, too."""
+    if visit_id is None:
+        return False
+    over = Visit.objects.filter(pk=visit_id, window_ends_at__lt=at - LINK_OUTLIVES_VISIT)
+    return over.exists()

@@ -9,8 +9,10 @@ from django.shortcuts import render
 from django.utils import translation
 
 from drainservice.accounts import actions as accounts
+from drainservice.accounts.links import LinkTooOld
 from drainservice.accounts.queries import household_for
 from drainservice.doors.door import error
+from drainservice.visits import queries as visits
 
 View = Callable[..., HttpResponse]
 # Twenty at once and then twenty an hour for each link.
@@ -18,10 +20,13 @@ MOST, EVERY_S = 20, 180.0
 
 
 def in_their_language(view: View) -> View:
-    """Speak the household's language, and slow a link down that posts too often."""
+    """Speak the household's language; end a link whose visit is long over; slow one down that
+    posts too often."""
 
     @wraps(view)
     def spoken(request: Any, *args: Any, **kwargs: Any) -> HttpResponse:
+        if visits.is_long_over(request.household_link.visit_id, at=request.asker.at):
+            raise LinkTooOld
         household = household_for(request.asker, request.asker.household_id)
         request.household = household
         request.signed = request.resolver_match.kwargs["signed"]

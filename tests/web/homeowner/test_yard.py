@@ -1,9 +1,10 @@
 """Your yard: who comes when, whether it works, and only what this household may read."""
 
 import gzip
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
+import time_machine
 
 from drainservice.accounts.actions import end_links, enter_household, join_household
 from drainservice.accounts.models import Change
@@ -179,6 +180,16 @@ def test_an_old_link_says_so_and_offers_a_new_one(browser, yard, home):
     assert answer.status_code == 410
     assert 'action="/y/new"' in answer.content.decode()
     assert not answer.cookies
+
+
+def test_a_link_of_a_mail_ends_a_month_after_its_visit(browser, home, offer):
+    address = link_of(home[0], home[1], purpose="answer", visit_id=offer.pk, sequence=0)
+    over = offer.window_ends_at
+
+    with time_machine.travel(over + timedelta(days=29), tick=False):
+        assert browser.get(address).status_code == 200
+    with time_machine.travel(over + timedelta(days=31), tick=False):
+        assert browser.get(address).status_code == 410
 
 
 def test_a_spanish_household_reads_its_page_in_spanish(browser, home, offer):
