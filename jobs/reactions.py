@@ -6,6 +6,7 @@ from typing import Any
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
+from drainservice.accounts.actions import forget_old_tries
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.asker import clock as asking_clock
 from drainservice.inspections import actions as inspections
@@ -49,6 +50,7 @@ def begin_day(*, asker: Asker, **_: Any) -> None:
     visits.pass_on_overdue(asker=asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
+    forget_old_tries(at=asker.at)
     queue.clear_out(before=asker.at - DONE_KEPT)
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from drainservice.accounts import actions, links
 from drainservice.accounts.asker import CannotBeDone
-from drainservice.accounts.models import Account, Change, Channel, Firm, OneTimeLink
+from drainservice.accounts.models import Account, Change, Channel, Firm, OneTimeLink, Throttle
 from drainservice.accounts.text import TextRefused
 from tests import makers
 
@@ -109,3 +109,13 @@ def test_ending_the_links_makes_the_next_number(home):
     before = home[1].link_number
 
     assert actions.end_links(home[1], asker=makers.clock()).link_number == before + 1
+
+
+def test_marks_of_tries_are_cleared_a_day_after_their_waiting():
+    actions.slow_down("sign-in", "dora", at=makers.MONDAY, most=5, every_s=60)
+
+    actions.forget_old_tries(at=makers.later(hours=23))
+    assert Throttle.objects.count() == 1
+
+    actions.forget_old_tries(at=makers.later(days=2))
+    assert Throttle.objects.count() == 0

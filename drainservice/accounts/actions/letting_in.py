@@ -1,6 +1,5 @@
 """Letting people in: accounts, links that work once, and slowing down who tries too often."""
 
-import hashlib
 import hmac
 import math
 from datetime import datetime, timedelta
@@ -133,6 +132,6 @@ def slow_down(what: str, who: str, *, at: datetime, most: int, every_s: float) -
     raise TooManyTries(ahead - every_s * (most - 1))
 
 
-def known_browser_word(account: Account) -> str:
-    """What a signed cookie says of a browser that has signed in before."""
-    return hashlib.sha256(f"known:{account.pk}".encode()).hexdigest()[:16]
+def forget_old_tries(*, at: datetime) -> None:
+    """Clear the marks of tries whose waiting is a day over."""
+    Throttle.objects.filter(next_at__lt=at.timestamp() - 86_400).delete()
