@@ -103,19 +103,6 @@ def _run_fact(turn: Turn, row: Job) -> None:
         log.info("a job went on elsewhere", extra={"job": str(row.pk)})
     except Exception as error:
         log.exception("a job failed: %s", row.kind)
-        _fact_failed(turn, row, error)
-
-
-def _fact_failed(turn: Turn, row: Job, error: Exception) -> None:
-    at = turn.clock()
-    words = f"{type(error).__name__}: {error}"
-    is_last = row.attempts >= settling.MOST_TRIES
-    with transaction.atomic():
-        settling.settle(
-            row,
-            at=at,
-            state=State.STUCK if is_last else State.AGAIN,
-            words=words,
-            due_at=None if is_last else at + settling.wait_after(row.attempts),
+        settling.settle_failed(
+            row, at=turn.clock(), worker=turn.worker, error=error, last=State.STUCK
         )
-        settling.write_attempt(row, worker=turn.worker, ended_at=at, outcome="failed", reply=words)

@@ -82,7 +82,9 @@ def _make_ready(turn: Turn, row: Job, kind: MessageKind) -> Ready | None:
         log.info("a message went on elsewhere", extra={"job": str(row.pk)})
     except Exception as error:
         log.exception("a message could not be made ready: %s", row.kind)
-        _could_not_be_made(turn, row, error)
+        settling.settle_failed(
+            row, at=turn.clock(), worker=turn.worker, error=error, last=State.REFUSED
+        )
     return None
 
 
@@ -97,22 +99,6 @@ def _not_now(row: Job, kind: MessageKind, ready: Ended | Later, at: datetime) ->
     state = State.UNSURE if row.unsure_count else State(ready.state)
     if settling.settle(row, at=at, state=state, words=ready.words, counts=False):
         kind.settled(row.pk, at=at, state=state, sent=None)
-
-
-def _could_not_be_made(turn: Turn, row: Job, error: Exception) -> None:
-    """It could not even be written: nothing went out. After five tries a person must look."""
-    at = turn.clock()
-    words = f"{type(error).__name__}: {error}"
-    is_last = row.attempts >= settling.MOST_TRIES
-    with transaction.atomic():
-        settling.settle(
-            row,
-            at=at,
-            state=State.REFUSED if is_last else State.AGAIN,
-            words=words,
-            due_at=None if is_last else at + settling.wait_after(row.attempts),
-        )
-        settling.write_attempt(row, worker=turn.worker, ended_at=at, outcome="failed", reply=words)
 
 
 def _send(

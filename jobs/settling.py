@@ -4,6 +4,7 @@ import random
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.db import transaction
 from django.db.models import F
 
 from jobs.models import CAN_BE_TAKEN, UNDER_WAY, Attempt, Job, State
@@ -103,3 +104,18 @@ def wait_after(attempts: int) -> timedelta:
     longest: timedelta = min(LONGEST_WAIT, FIRST_WAIT * 2 ** min(max(attempts, 1) - 1, 10))
     share: float = 0.25 + 0.75 * random.random()
     return longest * share
+
+
+def settle_failed(row: Job, *, at: datetime, worker: str, error: Exception, last: State) -> None:
+    """A try that broke before anything went out: again after a wait, `last` after five tries."""
+    words = f"{type(error).__name__}: {error}"
+    is_last = row.attempts >= MOST_TRIES
+    with transaction.atomic():
+        settle(
+            row,
+            at=at,
+            state=last if is_last else State.AGAIN,
+            words=words,
+            due_at=None if is_last else at + wait_after(row.attempts),
+        )
+        write_attempt(row, worker=worker, ended_at=at, outcome="failed", reply=words)

@@ -206,13 +206,6 @@ def sites_of_act(group: str) -> set[int]:
     return {site for site in found if site is not None}
 
 
-def changes_of_site(asker: Asker, site_id: int, *, most: int = 200) -> list[Change]:
-    """What was changed at a site, newest first, for the office."""
-    if not asker.is_office:
-        raise NotFound
-    return list(Change.objects.filter(site=site_id).order_by("-at", "-pk")[:most])
-
-
 def _one(rows: "QuerySet[Row]", pk: int) -> Row:
     try:
         return rows.get(pk=pk)

@@ -159,21 +159,6 @@ def earliest_free(
     return start if start < last else None
 
 
-def holds_run_out(*, at: datetime) -> QuerySet[Visit]:
-    """Held visits whose ten minutes are over."""
-    found: QuerySet[Visit] = Visit.objects.standing().filter(state=State.HELD, held_until__lte=at)
-    return found
-
-
-def hours_booked(*, from_: date, to: date) -> dict[date, int]:
-    """Minutes of booked visits by day."""
-    minutes: dict[date, int] = {}
-    rows = Visit.objects.standing().filter(state__in=BOOKED, day__range=(from_, to))
-    for day, length in rows.values_list("day", "minutes"):
-        minutes[day] = minutes.get(day, 0) + length
-    return minutes
-
-
 def visit_under_way(asker: Asker, system: System, *, day: date) -> Visit | None:
     """The asker's own visit to a system on that day, agreed or at the pit."""
     own = visits_for(asker).filter(

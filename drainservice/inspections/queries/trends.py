@@ -1,6 +1,5 @@
 """Drain times and silt of one system as trends towards their limits."""
 
-import math
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -207,10 +206,3 @@ def _leaf_trap(traps: list[Any]) -> Answer:
     if not traps:
         return Answer.UNKNOWN
     return Answer.NO if all(traps) else Answer.YES
-
-
-def natural_values(course: Course) -> list[float]:
-    """The line's values at the readings, back from logarithms where it was drawn in them."""
-    at = [count_years(course.starts_on, day) for day in course.days]
-    line = [course.line.intercept + course.line.slope * years for years in at]
-    return [math.exp(v) for v in line] if course.kind is LookKind.PERCOLATION else line
