@@ -87,6 +87,12 @@ def find_faults(inputs: PlanInputs, plan: Plan) -> list[str]:
             stop = inputs.stops[gate.stop]
             if not may_go(stop, shift):
                 faults.append(f"Visit {stop.key} may not be made by technician {shift.technician}.")
+        load = sum(inputs.stops[gate.stop].load for gate in round_.gates)
+        if shift.room is not None and load > shift.room:
+            faults.append(
+                f"Technician {shift.technician} on day {shift.day} would carry {load}; the van "
+                f"takes {shift.room}."
+            )
         if drive_round(inputs, round_) is None:
             faults.append(
                 f"Technician {shift.technician} on day {shift.day} cannot keep every window, the "

@@ -52,6 +52,8 @@ class Shift:
     overtime_s: int = 0
     pause: Break | None = None
     skills: frozenset[str] = frozenset()
+    # How much the van takes along, in the unit of `Stop.load`; None: nothing runs short.
+    room: int | None = None
 
     @property
     def closes_s(self) -> int:
@@ -84,6 +86,8 @@ class Stop:
     # What leaving its present window or technician costs, in units: an offer, or in a repair a
     # promise. None: nobody was told, so moving is free.
     move_units: int | None = None
+    # What the visit takes from the van's room: stone, pipe, silt carried away.
+    load: int = 0
 
 
 @dataclass(frozen=True, slots=True)
