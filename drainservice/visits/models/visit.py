@@ -25,6 +25,15 @@ class State(models.TextChoices):
     CALLED_OFF = "called_off", "called off"
 
 
+class Lock(models.TextChoices):
+    """What a planner must leave as it is, beside the promise."""
+
+    NONE = "", "nothing"
+    TECHNICIAN = "technician", "the technician"
+    DAY = "day", "technician and day"
+    START = "start", "technician, day and start"
+
+
 BOOKED = [State.OFFERED, State.HELD, State.AGREED, State.AT_PIT]
 OPEN = [State.PLANNED, *BOOKED]
 
@@ -55,6 +64,18 @@ class Visit(Kept):
     minutes = models.PositiveSmallIntegerField(default=45)
     is_digging = models.BooleanField(default=False)
     held_until = models.DateTimeField(null=True, blank=True)
+    # The mark of the press that holds it: a second press finds its own hold.
+    held_token = models.UUIDField(null=True, blank=True, unique=True, editable=False)
+    lock = models.CharField(max_length=10, choices=Lock, default=Lock.NONE, blank=True)
+    # The household was promised this technician, not only this window.
+    is_named = models.BooleanField(default=False)
+    # Words of what only some technicians or vans can do, such as electric.
+    skills_wanted = models.JSONField(default=list, blank=True)
+    # What the household likes: "morning", "afternoon", or a weekday's number; none: all the same.
+    likes = models.JSONField(default=list, blank=True)
+    is_urgent = models.BooleanField(default=False)
+    # After this day the reason for coming is past due.
+    wanted_by = models.DateField(null=True, blank=True)
     was_moved = models.BooleanField(default=False)
     # What stood before the last move, for "it was Tue 12 May".
     moved_from_day = models.DateField(null=True, blank=True)
@@ -86,6 +107,7 @@ class Visit(Kept):
                 note=NOTE,
             ),
             one_of("visit", "state", State.values),
+            one_of("visit", "lock", Lock.values),
             in_range("visit", "minutes", 5, 720),
             CheckConstraint(
                 condition=Q(slot_starts_at__isnull=True, slot_ends_at__isnull=True)
