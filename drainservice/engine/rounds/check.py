@@ -58,10 +58,10 @@ def _drive(inputs: PlanInputs, round_: Round, shift: Shift, at: int | None) -> D
         drive_s = inputs.drives[here][there]
         if number == at and shift.pause is not None:
             pause = shift.pause
-            if now > pause.latest_s:
-                return None
             # They leave at once and rest as soon as they may: on the way, or at the next door.
             pause_s = max(now, pause.earliest_s)
+            if pause_s > pause.latest_s:
+                return None
             now = max(now + drive_s, pause.earliest_s) + pause.length_s
         else:
             now += drive_s

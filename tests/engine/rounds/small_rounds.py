@@ -1,0 +1,95 @@
+"""Small drawn rounds, tight enough that about half of all places are refused."""
+
+from random import Random
+
+from drainservice.engine.rounds.facts import (
+    Break,
+    PlanInputs,
+    Shift,
+    Stop,
+    Window,
+)
+
+MIN = 60
+
+
+def make_shift(**changed):
+    """Eight to five, home at place 0, no break."""
+    facts = {
+        "technician": 1,
+        "day": 0,
+        "starts_s": 480 * MIN,
+        "ends_s": 1020 * MIN,
+        "leaves_from": 0,
+        "returns_to": 0,
+    }
+    return Shift(**{**facts, **changed})
+
+
+def make_stop(place=1, from_min=480, to_min=1020, work_min=30, **changed):
+    """A promised visit of half an hour, any time of the day."""
+    facts = {
+        "key": place,
+        "place": place,
+        "work_s": work_min * MIN,
+        "windows": (Window(from_min * MIN, to_min * MIN),),
+        "must": True,
+    }
+    return Stop(**{**facts, **changed})
+
+
+def draw_window(random, shift):
+    """Any window that touches the shift; one in ten is a second long, one in ten the whole day."""
+    kind = random.random()
+    if kind < 0.1:
+        return Window(shift.starts_s, shift.closes_s)
+    from_s = random.randint(shift.starts_s - 30 * MIN, shift.closes_s - 30 * MIN)
+    return Window(from_s, from_s + (1 if kind < 0.2 else random.randint(10 * MIN, 240 * MIN)))
+
+
+def draw_break(random, shift):
+    """None in a quarter, of no length in one in eight; else up to an hour, in up to three hours."""
+    if random.random() < 0.25:
+        return None
+    from_s = random.randint(shift.starts_s - 30 * MIN, shift.ends_s - 30 * MIN)
+    length_s = 0 if random.random() < 0.125 else random.randint(10 * MIN, 60 * MIN)
+    return Break(from_s, from_s + random.randint(0, 180 * MIN), length_s)
+
+
+def draw_drives(random, places):
+    """Any drives, not even one way like the other, some nought; without a law of triangles."""
+    return tuple(
+        tuple(0 if a == b or random.random() < 0.1 else random.randint(0, 45 * MIN) for b in places)
+        for a in places
+    )
+
+
+def draw_inputs(seed, most=6, tries=40):
+    """A round that can be kept, of up to `most` gates, and one more stop (the last one)."""
+    random = Random(seed)
+    starts_s = random.randint(420, 540) * MIN
+    ends_s = starts_s + random.randint(240, 600) * MIN
+    places = range(most + 3)
+    shift = make_shift(
+        starts_s=starts_s, ends_s=ends_s, returns_to=random.randint(0, 1), leaves_from=0
+    )
+    shift = make_shift(
+        starts_s=starts_s,
+        ends_s=ends_s,
+        overtime_s=random.choice([0, 0, 60 * MIN]),
+        returns_to=random.randint(0, 1),
+        pause=draw_break(random, shift),
+    )
+    stops = tuple(
+        Stop(
+            key=100 + number,
+            place=2 + number,
+            work_s=random.randint(0, 60) * MIN,
+            windows=(draw_window(random, shift),),
+            must=random.random() < 0.7,
+            usual=random.choice([None, 1, 2]),
+            apart=random.choice([(), ((1, -20),), ((2, 30),)]),
+        )
+        for number in range(most + 1)
+    )
+    return PlanInputs(draw_drives(random, places), (shift,), stops), random
