@@ -1,0 +1,118 @@
+"""A river with bridges, reckoned by hand on a grid of degrees, and against brute force."""
+
+from itertools import pairwise, product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from drainservice.engine.rounds.barriers import Barrier, BarrierCannotBe, way_km
+from drainservice.engine.rounds.facts import Place
+from drainservice.engine.rounds.great_circles import ways_km
+from drainservice.engine.rounds.places import PlaceCannotBe, haversine_km
+
+# A river along 47.0 north, with bridges at 122.5 and 122.1 west.
+BRIDGES = (Place(47.0, -122.5), Place(47.0, -122.1))
+RIVER = Barrier((Place(47.0, -123.0), Place(47.0, -121.5)), BRIDGES)
+# A second one along 47.2 north.
+CANAL = Barrier((Place(47.2, -123.0), Place(47.2, -121.5)), (Place(47.2, -122.8),))
+
+
+def legs_km(*places):
+    return sum(haversine_km(a, b) for a, b in pairwise(places))
+
+
+def test_on_one_side_the_way_is_straight():
+    a, b = Place(47.1, -122.4), Place(47.05, -122.2)
+
+    assert way_km(a, b, [RIVER]) == haversine_km(a, b)
+
+
+@pytest.mark.parametrize(("lon", "bridge"), [(-122.45, BRIDGES[0]), (-122.15, BRIDGES[1])])
+def test_across_the_way_goes_by_the_nearest_crossing(lon, bridge):
+    a, b = Place(47.1, lon), Place(46.9, lon)
+
+    assert way_km(a, b, [RIVER]) == pytest.approx(legs_km(a, bridge, b))
+
+
+def test_two_barriers_are_crossed_one_after_the_other_either_way():
+    a, b = Place(47.3, -122.3), Place(46.9, -122.3)
+    by_hand = min(legs_km(a, CANAL.crossings[0], bridge, b) for bridge in BRIDGES)
+
+    assert way_km(a, b, [RIVER, CANAL]) == pytest.approx(by_hand)
+    assert way_km(b, a, [CANAL, RIVER]) == pytest.approx(by_hand)
+
+
+def test_a_bend_crossed_twice_is_not_in_the_way():
+    """A river that juts north between two places on its south side."""
+    bend = Barrier(
+        (Place(47.0, -123.0), Place(47.0, -122.3), Place(47.5, -122.2), Place(47.0, -122.1)),
+        (Place(47.0, -122.8),),
+    )
+    a, b = Place(47.1, -122.5), Place(47.1, -122.0)
+
+    # West of the jut the place at 47.1 lies north of the line; so does the one east of its end.
+    assert way_km(a, b, [bend]) == haversine_km(a, b)
+    inside = Place(47.1, -122.2)
+    assert way_km(a, inside, [bend]) == pytest.approx(legs_km(a, bend.crossings[0], inside))
+
+
+def test_a_way_through_a_corner_crosses_once():
+    bent = Barrier(
+        (Place(46.0, -122.3), Place(47.0, -122.3), Place(48.0, -122.3)), (Place(46.5, -122.3),)
+    )
+    a, b = Place(47.0, -122.5), Place(47.0, -122.1)
+
+    assert way_km(a, b, [bent]) == pytest.approx(legs_km(a, bent.crossings[0], b))
+
+
+@pytest.mark.parametrize(
+    ("line", "crossings", "words"),
+    [
+        ((Place(47, -122),), BRIDGES, "two points or more"),
+        ((Place(47, -122), Place(47, -121)), (), "mark at least one"),
+    ],
+)
+def test_a_barrier_nobody_could_draw_is_refused_in_words(line, crossings, words):
+    with pytest.raises(BarrierCannotBe, match=words):
+        Barrier(line, crossings)
+
+
+def test_a_crossing_beyond_the_pole_is_refused():
+    with pytest.raises(PlaceCannotBe, match="A point of the barrier"):
+        Barrier((Place(47, -122), Place(47, -121)), (Place(97, -122),))
+
+
+COORDINATES = st.builds(
+    Place, st.integers(4680, 4740).map(lambda n: n / 100), st.floats(-122.9, -121.6)
+)
+
+
+@given(COORDINATES, COORDINATES)
+def test_a_long_straight_river_is_met_exactly_by_ways_between_its_sides(a, b):
+    """Sides by latitude alone, a place on the line counting north as the river's own rule does."""
+    crosses = (a.lat >= 47.0) != (b.lat >= 47.0)
+    by_hand = min(legs_km(a, bridge, b) for bridge in BRIDGES) if crosses else legs_km(a, b)
+
+    assert way_km(a, b, [RIVER]) == pytest.approx(by_hand)
+
+
+@given(COORDINATES, COORDINATES, COORDINATES)
+def test_no_way_by_a_third_place_is_shorter(a, b, c):
+    way = way_km(a, c, [RIVER])
+
+    assert way <= way_km(a, b, [RIVER]) + way_km(b, c, [RIVER]) + 1e-9
+
+
+@given(st.lists(COORDINATES, min_size=1, max_size=8))
+def test_all_at_once_is_the_same_as_one_by_one(places):
+    crooked = Barrier(
+        (Place(46.8, -122.6), Place(47.1, -122.3), Place(46.9, -122.0), Place(47.4, -121.9)),
+        (Place(47.0, -122.4), Place(47.2, -121.95)),
+    )
+    for barriers in ([], [RIVER], [RIVER, CANAL], [CANAL, crooked, RIVER]):
+        table = ways_km(places, barriers)
+
+        assert table.shape == (len(places), len(places))
+        for (i, a), (j, b) in product(enumerate(places), repeat=2):
+            assert table[i, j] == pytest.approx(way_km(a, b, barriers), abs=1e-9)
