@@ -2,12 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
 from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
-from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.accounts.models import Account
 from drainservice.inspections.models import Inspection
@@ -16,23 +15,6 @@ from drainservice.register.queries import parts_of_household, sites_for
 from drainservice.visits.models import BOOKED, OPEN, Answer, State, Visit, VisitSystem
 
 LINK_OUTLIVES_VISIT = timedelta(days=30)
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """A promise in the site's wall time."""
-
-    day: date
-    from_: time
-    to: time
-
-    def starts_at(self, zone: str) -> datetime:
-        """Its first instant."""
-        return wall.instant(self.day, self.from_, zone)
-
-    def ends_at(self, zone: str) -> datetime:
-        """Its last instant."""
-        return wall.instant(self.day, self.to, zone)
 
 
 def visits_for(asker: Asker) -> QuerySet[Visit]:
@@ -124,41 +106,6 @@ def unanswered(asker: Asker, *, today: date) -> list[Visit]:
     return list(offers.order_by("day", "pk"))
 
 
-def earliest_free(
-    technician: Account,
-    window: Window,
-    zone: str,
-    *,
-    minutes: int,
-    without: Visit | None = None,
-    not_before: datetime | None = None,
-) -> datetime | None:
-    """The earliest start in the window, from now on, at which they have so many minutes free.
-
-    The visit must start inside the window; it may end after it, as a promise is to arrive.
-    """
-    first, last = window.starts_at(zone), window.ends_at(zone)
-    length = timedelta(minutes=minutes)
-    taken = (
-        Visit.objects.standing()
-        .filter(
-            technician=technician,
-            state__in=OPEN,
-            slot_starts_at__lt=last + length,
-            slot_ends_at__gt=first,
-        )
-        .exclude(pk=without.pk if without else None)
-        .order_by("slot_starts_at")
-        .values_list("slot_starts_at", "slot_ends_at")
-    )
-    start = first if not_before is None else max(first, not_before)
-    for begins, ends in taken:
-        if start + length <= begins:
-            break
-        start = max(start, ends)
-    return start if start < last else None
-
-
 def visit_under_way(asker: Asker, system: System, *, day: date) -> Visit | None:
     """The asker's own visit to a system on that day, agreed or at the pit."""
     own = visits_for(asker).filter(
@@ -169,64 +116,6 @@ def visit_under_way(asker: Asker, system: System, *, day: date) -> Visit | None:
         visit_systems__removed_at__isnull=True,
     )
     return own.order_by("slot_starts_at", "pk").first()
-
-
-WINDOWS = [(8, 10), (10, 12), (13, 15), (15, 17)]
-SATURDAY = 5
-# Nobody is offered a time that begins in less than this; judgement, no source.
-SOONEST = timedelta(hours=1)
-
-
-@dataclass(frozen=True, slots=True)
-class FreeTime:
-    """A promised window in which a technician has room, and when the work would start."""
-
-    window: Window
-    technician: Account
-    starts_at: datetime
-
-
-def free_times(
-    technicians: Iterable[Account],
-    zone: str,
-    *,
-    minutes: int,
-    at: datetime,
-    from_day: date | None = None,
-    most: int = 3,
-    days: int = 14,
-    without: Visit | None = None,
-) -> list[FreeTime]:
-    """The earliest windows, Monday to Friday, in which somebody has so many minutes free.
-
-    One technician a window: who could start first, of several the one first in the list.
-    Driving is not counted here.
-    """
-    crew = list(technicians)
-    first = max(from_day or wall.today_in(zone, at), wall.today_in(zone, at))
-    found: list[FreeTime] = []
-    for day in (first + timedelta(days=n) for n in range(days)):
-        if day.weekday() >= SATURDAY:
-            continue
-        for from_h, to_h in WINDOWS:
-            window = Window(day, time(from_h), time(to_h))
-            if window.starts_at(zone) < at + SOONEST:
-                continue
-            starts = [
-                (starts_at, rank)
-                for rank, technician in enumerate(crew)
-                if (
-                    starts_at := earliest_free(
-                        technician, window, zone, minutes=minutes, without=without
-                    )
-                )
-            ]
-            if starts:
-                starts_at, rank = min(starts)
-                found.append(FreeTime(window, crew[rank], starts_at))
-            if len(found) == most:
-                return found
-    return found
 
 
 @dataclass(frozen=True, slots=True)
