@@ -53,7 +53,8 @@ class Planned:
 
 @dataclass(frozen=True)
 class Tables:
-    """One round's nodes and its tables; see above. `people` is in sixtieths of a unit.
+    """One round's nodes and its tables; see above. `people` is in sixtieths of a unit,
+    `load` is what the gates take from the van's room.
 
     `from_s`, `to_s`, `work_s` and `places` have one entry for each node, `legs_s` one for each
     drive. The break runs from `pause_from_s` to `pause_to_s` (its start) for `pause_s`; without one
@@ -76,6 +77,7 @@ class Tables:
     late0_s: list[int]
     late1_s: list[int]
     people: int = 0
+    load: int = 0
 
     @property
     def is_feasible(self) -> bool:
@@ -118,6 +120,7 @@ def make_tables(inputs: PlanInputs, round_: Round) -> Tables:
         [stop.work_s for stop in stops],
         [inputs.drives[a][b] for a, b in pairwise(places)],
         UNIT * sum(people_units(stop, shift.technician, inputs.tariff) for stop in stops),
+        sum(stop.load for stop in stops),
     )
 
 
@@ -138,6 +141,7 @@ def tables_of(
     work_s: list[int],
     legs_s: list[int],
     people: int = 0,
+    load: int = 0,
 ) -> Tables:
     """The tables of a row of nodes; `starts` and `work_s` speak of the gates alone."""
     from_s = [shift.starts_s, *(a for a, _ in starts), shift.starts_s]
@@ -150,16 +154,16 @@ def tables_of(
         is_possible = pause.earliest_s <= pause.latest_s
         latest_s = pause.latest_s if is_possible else -NEVER_S
         rest = (pause.earliest_s, latest_s, pause.length_s)
-    early = _earliest(shift, pause is not None, from_s, to_s, work_s, legs_s, *rest)
+    ready = (NEVER_S, shift.starts_s) if pause is None else (shift.starts_s, NEVER_S)
+    early = earliest_from(*ready, from_s[1:], to_s[1:], work_s[1:], legs_s, *rest)
     late = _latest(from_s, to_s, work_s, legs_s, *rest)
-    return Tables(
-        number, shift, gates, places, from_s, to_s, work_s, legs_s, *rest, *early, *late, people
-    )
+    nodes = (places, from_s, to_s, work_s, legs_s)
+    return Tables(number, shift, gates, *nodes, *rest, *early, *late, people, load)
 
 
-def _earliest(
-    shift: Shift,
-    has_break: bool,
+def earliest_from(
+    ready0_s: int,
+    ready1_s: int,
     from_s: list[int],
     to_s: list[int],
     work_s: list[int],
@@ -168,18 +172,19 @@ def _earliest(
     pause_to_s: int,
     pause_s: int,
 ) -> tuple[list[int], list[int]]:
-    early0 = [shift.starts_s if has_break else NEVER_S]
-    early1 = [NEVER_S if has_break else shift.starts_s]
-    for node, leg_s in enumerate(legs_s, 1):
-        left0, opens, closes = early0[-1], from_s[node], to_s[node]
-        at0 = left0 + leg_s
-        at1 = early1[-1] + leg_s
-        if left0 <= pause_to_s:
+    """Earliest departures in both layers from a node ready to leave, and from each one after it."""
+    early0, early1 = [ready0_s], [ready1_s]
+    for opens, closes, node_s, leg_s in zip(from_s, to_s, work_s, legs_s, strict=True):
+        at0 = ready0_s + leg_s
+        at1 = ready1_s + leg_s
+        if ready0_s <= pause_to_s:
             at1 = min(at1, max(at0, pause_from_s) + pause_s)
         at0 = max(at0, opens)
         at1 = max(at1, opens)
-        early0.append(at0 + work_s[node] if at0 <= closes else NEVER_S)
-        early1.append(at1 + work_s[node] if at1 <= closes else NEVER_S)
+        ready0_s = at0 + node_s if at0 <= closes else NEVER_S
+        ready1_s = at1 + node_s if at1 <= closes else NEVER_S
+        early0.append(ready0_s)
+        early1.append(ready1_s)
     return early0, early1
 
 

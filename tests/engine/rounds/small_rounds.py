@@ -1,10 +1,14 @@
-"""Small drawn rounds, tight enough that about half of all places are refused."""
+"""Small drawn rounds, tight enough that many places are refused."""
 
+from dataclasses import replace
 from random import Random
 
+from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import (
     Break,
+    Gate,
     PlanInputs,
+    Round,
     Shift,
     Stop,
     Window,
@@ -64,22 +68,17 @@ def draw_drives(random, places):
     )
 
 
-def draw_inputs(seed, most=6, tries=40):
-    """A round that can be kept, of up to `most` gates, and one more stop (the last one)."""
+def draw_inputs(seed, most=6):
+    """One shift and one stop more than `most`; whether they fit together is left to chance."""
     random = Random(seed)
     starts_s = random.randint(420, 540) * MIN
-    ends_s = starts_s + random.randint(240, 600) * MIN
-    places = range(most + 3)
-    shift = make_shift(
-        starts_s=starts_s, ends_s=ends_s, returns_to=random.randint(0, 1), leaves_from=0
-    )
-    shift = make_shift(
+    plain = make_shift(
         starts_s=starts_s,
-        ends_s=ends_s,
+        ends_s=starts_s + random.randint(240, 600) * MIN,
         overtime_s=random.choice([0, 0, 60 * MIN]),
         returns_to=random.randint(0, 1),
-        pause=draw_break(random, shift),
     )
+    shift = replace(plain, pause=draw_break(random, plain))
     stops = tuple(
         Stop(
             key=100 + number,
@@ -92,4 +91,25 @@ def draw_inputs(seed, most=6, tries=40):
         )
         for number in range(most + 1)
     )
-    return PlanInputs(draw_drives(random, places), (shift,), stops), random
+    return PlanInputs(draw_drives(random, range(most + 3)), (shift,), stops), random
+
+
+def draw_round(seed, most=6):
+    """Inputs with a round of up to `most` gates that can be driven, and the last stop outside it.
+
+    Each stop is put where it first fits, in drawn order of places; one that fits nowhere stays out.
+    """
+    inputs, random = draw_inputs(seed, most)
+    round_ = Round(0)
+    for number in range(random.randint(0, most)):
+        places = list(range(len(round_.gates) + 1))
+        random.shuffle(places)
+        tries = (with_gate(round_, before, number) for before in places)
+        round_ = next((one for one in tries if drive_round(inputs, one)), round_)
+    return inputs, round_
+
+
+def with_gate(round_, before, number):
+    """The round with this stop after `before` gates."""
+    gates = round_.gates
+    return replace(round_, gates=(*gates[:before], Gate(number), *gates[before:]))
