@@ -17,13 +17,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from drainservice.engine.rounds.facts import UNIT, Gate, PlanInputs, Stop, Tariff, people_units
-from drainservice.engine.rounds.tables import (
-    NEVER_S,
-    Tables,
-    earliest_from,
-    start_bounds,
-    tables_of,
-)
+from drainservice.engine.rounds.layers import NEVER_S, earliest_from
+from drainservice.engine.rounds.tables import Tables, start_bounds, tables_of
 
 NEW = -1
 

@@ -9,9 +9,7 @@ on in two layers, because the break may fall on any leg, whole or in part, or at
   come (at 0: latest departure); -NEVER_S where it cannot be.
 
 A shift without a break has it behind it from the start: `early1_s` and `late0_s` tell all.
-Leaving a node at x with the break on the leg of t seconds, one arrives at max(x + t, earliest) +
-length, where x is not after the break's latest start: all steps only grow with time, so that the
-two layers say everything. Times are seconds as in `facts`.
+Times are seconds as in `facts`.
 """
 
 from dataclasses import dataclass
@@ -28,8 +26,7 @@ from drainservice.engine.rounds.facts import (
     Stop,
     people_units,
 )
-
-NEVER_S = 1 << 40
+from drainservice.engine.rounds.layers import NEVER_S, earliest_from, latest_to
 
 
 class RoundCannotBeKept(ValueError):
@@ -156,60 +153,9 @@ def tables_of(
         rest = (pause.earliest_s, latest_s, pause.length_s)
     ready = (NEVER_S, shift.starts_s) if pause is None else (shift.starts_s, NEVER_S)
     early = earliest_from(*ready, from_s[1:], to_s[1:], work_s[1:], legs_s, *rest)
-    late = _latest(from_s, to_s, work_s, legs_s, *rest)
+    late = latest_to(from_s, to_s, work_s, legs_s, *rest)
     nodes = (places, from_s, to_s, work_s, legs_s)
     return Tables(number, shift, gates, *nodes, *rest, *early, *late, people, load)
-
-
-def earliest_from(
-    ready0_s: int,
-    ready1_s: int,
-    from_s: list[int],
-    to_s: list[int],
-    work_s: list[int],
-    legs_s: list[int],
-    pause_from_s: int,
-    pause_to_s: int,
-    pause_s: int,
-) -> tuple[list[int], list[int]]:
-    """Earliest departures in both layers from a node ready to leave, and from each one after it."""
-    early0, early1 = [ready0_s], [ready1_s]
-    for opens, closes, node_s, leg_s in zip(from_s, to_s, work_s, legs_s, strict=True):
-        at0 = ready0_s + leg_s
-        at1 = ready1_s + leg_s
-        if ready0_s <= pause_to_s:
-            at1 = min(at1, max(at0, pause_from_s) + pause_s)
-        at0 = max(at0, opens)
-        at1 = max(at1, opens)
-        ready0_s = at0 + node_s if at0 <= closes else NEVER_S
-        ready1_s = at1 + node_s if at1 <= closes else NEVER_S
-        early0.append(ready0_s)
-        early1.append(ready1_s)
-    return early0, early1
-
-
-def _latest(
-    from_s: list[int],
-    to_s: list[int],
-    work_s: list[int],
-    legs_s: list[int],
-    pause_from_s: int,
-    pause_to_s: int,
-    pause_s: int,
-) -> tuple[list[int], list[int]]:
-    last = len(legs_s)
-    late0, late1 = [-NEVER_S] * (last + 1), [-NEVER_S] * (last + 1)
-    late0[last] = to_s[last]
-    for node in range(last - 1, -1, -1):
-        next0, leg_s = late0[node + 1], legs_s[node]
-        leaves1 = late1[node + 1] - leg_s
-        if pause_from_s + pause_s <= next0:
-            leaves1 = max(leaves1, min(pause_to_s, next0 - pause_s - leg_s))
-        at0 = min(to_s[node], next0 - leg_s - work_s[node])
-        at1 = min(to_s[node], leaves1 - work_s[node])
-        late0[node] = at0 if at0 >= from_s[node] else -NEVER_S
-        late1[node] = at1 if at1 >= from_s[node] else -NEVER_S
-    return late0, late1
 
 
 def _plan(tables: Tables) -> Planned:

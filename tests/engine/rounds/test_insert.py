@@ -20,7 +20,8 @@ from drainservice.engine.rounds.insert import (
     spans_in,
     take_out,
 )
-from drainservice.engine.rounds.tables import NEVER_S, make_tables
+from drainservice.engine.rounds.layers import NEVER_S
+from drainservice.engine.rounds.tables import make_tables
 from tests.engine.rounds.small_rounds import MIN, draw_round, make_shift, make_stop, with_gate
 
 few = settings(max_examples=300, deadline=None)

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from drainservice.engine.rounds.check import count_cost, drive_round
 from drainservice.engine.rounds.facts import Break, Gate, Plan, PlanInputs, Round, Window
+from drainservice.engine.rounds.layers import NEVER_S
 from drainservice.engine.rounds.tables import (
-    NEVER_S,
     RoundCannotBeKept,
     make_tables,
     round_cost,
