@@ -182,6 +182,27 @@ FAULT_FILE = text("DRAIN_FAULT_FILE")
 MAIL_URL = text("DRAIN_MAIL_URL")
 MAIL_DOMAIN = text("DRAIN_MAIL_DOMAIN", "drains.example.com")
 
+
+# Road times: the address of a road engine's table service; empty: drives are estimated.
+def routing_url(value: str) -> str:
+    """The address without a slash at its end, or a sentence; it may lead to a folder."""
+    if not value:
+        return ""
+    advice = (
+        "write the address of a road engine such as http://127.0.0.1:5000, without a user, a "
+        "question mark or a sign #, or leave it out."
+    )
+    parts = address("DRAIN_ROUTING_URL", value, advice)
+    is_plain = not (parts.username or parts.password or parts.query or parts.fragment)
+    # What cannot stand in the first line of a request must not be found out at night.
+    is_plain = is_plain and value.isascii() and value.isprintable() and " " not in value
+    if parts.scheme not in {"http", "https"} or not parts.hostname or not is_plain:
+        raise ImproperlyConfigured(f"DRAIN_ROUTING_URL names no road engine; {advice}")
+    return value.rstrip("/")
+
+
+ROUTING_URL = routing_url(text("DRAIN_ROUTING_URL"))
+
 # Who gets in.
 PASSWORD_HASHERS = ["drainservice.accounts.hasher.Argon2"]
 AUTH_PASSWORD_VALIDATORS = [
