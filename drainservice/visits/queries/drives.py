@@ -15,7 +15,8 @@ from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.travel import drive_table
 from drainservice.engine.rounds.travel_learning import Driven, Factors, learn_factors
 from drainservice.engine.rounds.travel_terms import TravelTerms
-from drainservice.visits.models import Barrier, Drive, DriveTime, PlanningTerms, RoadService
+from drainservice.visits.models import Barrier, Drive, DriveTime, RoadService
+from drainservice.visits.queries.closed import the_terms
 
 VALID = timedelta(days=180)
 # The newest drives teach; older ones tell of other roads. Judgement.
@@ -63,12 +64,11 @@ def travel_terms() -> TravelTerms:
 
 def plain_terms() -> TravelTerms:
     """The same before anything was learned: what drives are measured against."""
-    terms = PlanningTerms.objects.standing().first()
     barriers = tuple(
         DrawnBarrier(_places(row.line), _places(row.crossings))
         for row in Barrier.objects.standing().order_by("pk")
     )
-    return TravelTerms(detour=1.3 if terms is None else terms.detour, barriers=barriers)
+    return TravelTerms(detour=the_terms().detour, barriers=barriers)
 
 
 def _places(points: list[list[float]]) -> tuple[Place, ...]:
