@@ -48,6 +48,7 @@ def begin_day(*, asker: Asker, **_: Any) -> None:
     out."""
     inspections.find_due(asker=asker)
     visits.pass_on_overdue(asker=asker)
+    visits.count_look_minutes(asker=asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
     forget_old_tries(at=asker.at)

@@ -234,7 +234,7 @@ def test_all_of_them_are_those_of_the_library_for_the_state_that_is_set(andrea):
     for year in (2026, 2027, 2028):
         closed = crew.closed_days_between(date(year, 1, 1), date(year, 12, 31))
         assert closed == dict(country_holidays("US", subdiv="WA", years=[year]))
-    # The day after Thanksgiving is a state holiday there (RCW 1.16.050, from memory), not one of the nation.
+    # The day after Thanksgiving is a state holiday there (RCW 1.16.050, from memory).
     assert crew.why_closed(date(2027, 11, 26)) == "Closed: Native American Heritage Day."
 
 

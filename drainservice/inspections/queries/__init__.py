@@ -9,7 +9,6 @@ from drainservice.inspections.queries.due_list import (
     flag_counts,
     hours_due_by_week,
     looks_wanted,
-    minutes_of,
 )
 from drainservice.inspections.queries.history import (
     Entry,
@@ -45,7 +44,6 @@ __all__ = [
     "inspections_of",
     "last_result",
     "looks_wanted",
-    "minutes_of",
     "read_kept",
     "recommendations_of",
     "replay_due",

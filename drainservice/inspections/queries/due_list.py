@@ -1,6 +1,5 @@
 """What is due, worst first, as an asker may see it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -8,28 +7,13 @@ from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Count, Q, QuerySet
 
 from drainservice.accounts.asker import Asker, NotFound
+from drainservice.engine.rounds.minutes import LOOK_TIMES, OTHERWISE, StopTime
 from drainservice.inspections.models import Due
 from drainservice.register.models import Status, System
 from drainservice.register.queries import systems_for
 
-# Minutes of each look on site; judgement, replaced by the firm's own visits once planned.
-MINUTES = {
-    "first_look": 60,
-    "pump": 15,
-    "percolation": 15,
-    "sediment": 5,
-    "valve": 5,
-    "line": 10,
-    "lid": 3,
-    "alarm": 3,
-    "battery": 8,
-    "autumn": 15,
-    "spring": 15,
-    "mend": 60,
-    "access": 45,
-}
-ARRIVING_MINUTES = 10
 WANTED_AHEAD = timedelta(days=60)
+STOP = StopTime()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +88,9 @@ def looks_wanted(system: System, *, today: date) -> list[str]:
     return list(dict.fromkeys(due.kind for due in soon or dues[:1]))
 
 
-def minutes_of(looks: Iterable[str]) -> int:
-    """How long a visit with these looks takes on site, in minutes."""
-    return ARRIVING_MINUTES + sum(MINUTES.get(kind, 10) for kind in set(looks))
-
-
 def hours_due_by_week(asker: Asker, *, today: date, weeks: int) -> list[tuple[date, float]]:
-    """Hours of looks that fall due in each week, the past in the first."""
+    """Hours of looks that fall due in each week, the past in the first; by our judgement of each
+    look, and as if nothing overlapped."""
     monday = today - timedelta(days=today.weekday())
     hours = [0.0] * weeks
     seen: set[tuple[int, int]] = set()
@@ -120,8 +100,8 @@ def hours_due_by_week(asker: Asker, *, today: date, weeks: int) -> list[tuple[da
         week = max((due_on - monday).days // 7, 0)
         if (system_id, week) not in seen:
             seen.add((system_id, week))
-            hours[week] += ARRIVING_MINUTES / 60
-        hours[week] += MINUTES.get(kind, 10) / 60
+            hours[week] += (STOP.arriving_min + STOP.closing_min) / 60
+        hours[week] += LOOK_TIMES.get(kind, OTHERWISE).minutes / 60
     return [(monday + timedelta(weeks=i), hours[i]) for i in range(weeks)]
 
 

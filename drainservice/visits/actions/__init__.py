@@ -26,6 +26,7 @@ from drainservice.visits.actions.go import (
     set_out,
     tie_inspection,
 )
+from drainservice.visits.actions.minutes import count_look_minutes
 from drainservice.visits.actions.record import record_at_visit
 
 __all__ = [
@@ -38,6 +39,7 @@ __all__ = [
     "answer_visit",
     "arrive",
     "call_off_visit",
+    "count_look_minutes",
     "hold_visit",
     "let_hold_go",
     "make_visit",

@@ -17,6 +17,12 @@ from drainservice.visits.queries.drives import (
     travel_terms,
 )
 from drainservice.visits.queries.free import FreeTime, earliest_free, free_times
+from drainservice.visits.queries.minutes import (
+    VisitTime,
+    minutes_in_words,
+    minutes_of_visit,
+    read_times,
+)
 from drainservice.visits.queries.road_pairs import roads_to_ask_for
 from drainservice.visits.queries.seen import (
     Beside,
@@ -43,6 +49,7 @@ __all__ = [
     "CrewShift",
     "Drives",
     "FreeTime",
+    "VisitTime",
     "Window",
     "answers_to_deal_with",
     "beside_systems",
@@ -55,10 +62,13 @@ __all__ = [
     "is_long_over",
     "last_words",
     "latest_answers",
+    "minutes_in_words",
+    "minutes_of_visit",
     "open_visits_of",
     "plain_terms",
     "road_service_words",
     "roads_to_ask_for",
+    "read_times",
     "round_of",
     "shifts_on",
     "the_terms",

@@ -54,7 +54,9 @@ def new_visit(request: Any) -> HttpResponse:
     today = register.today_at(system.site, request.asker.at)
     wanted = _wanted(request, system, today)
     chosen = {w.system: w.looks for w in wanted if w.is_chosen} or {system: wanted[0].looks}
-    form = NewVisitForm(request.POST or None, initial=_initial(request, chosen))
+    time = visits.minutes_of_visit(chosen, promising=True)
+    form = NewVisitForm(request.POST or None, initial=_initial(request, chosen, time))
+    form.fields["minutes"].help_text = visits.minutes_in_words(time)
     time_form = TimeForm(request.POST if request.POST.get("time") == "typed" else None)
     if request.method == "POST" and form.is_valid():
         picked = _picked(request, time_form)
@@ -95,14 +97,16 @@ def _wanted(request: Any, system: System, today: date) -> list[Wanted]:
     return found
 
 
-def _initial(request: Any, chosen: dict[System, list[str]]) -> dict[str, Any]:
+def _initial(
+    request: Any, chosen: dict[System, list[str]], time: visits.VisitTime
+) -> dict[str, Any]:
     looks = {look for wanted in chosen.values() for look in wanted}
     purpose = "mend the pump" if "mend" in looks else "yearly look"
     if "first_look" in looks:
         purpose = "first look"
     return {
         "purpose": request.GET.get("purpose", purpose)[:200],
-        "minutes": sum(inspections.minutes_of(wanted) for wanted in chosen.values()),
+        "minutes": time.minutes,
     }
 
 
