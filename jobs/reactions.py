@@ -44,15 +44,27 @@ def follow_self_check(*, asker: Asker, self_check_id: int, **_: Any) -> None:
 
 def begin_day(*, asker: Asker, **_: Any) -> None:
     """All dates are counted anew, what is past is flagged, visits of which nobody says a word are
-    put before a person, a few households are asked for their bucket test, what is old is cleared
-    out."""
+    put before a person, road times are asked for, a few households are asked for their bucket
+    test, what is old is cleared out."""
     inspections.find_due(asker=asker)
     visits.pass_on_overdue(asker=asker)
     visits.count_look_minutes(asker=asker)
+    _want_drive_times(asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
     forget_old_tries(at=asker.at)
     queue.clear_out(before=asker.at - DONE_KEPT)
+
+
+def _want_drive_times(asker: Asker) -> None:
+    firm = accounts.firm()
+    if firm is not None:
+        visits.want_drive_times(asker=asker, on=wall.today_in(firm.zone, asker.at))
+
+
+def fetch_drive_times(*, asker: Asker, on: str, again: int = 0, **_: Any) -> None:
+    """Road times are asked of the road service, where one is set."""
+    visits.refresh_drive_times(asker=asker, on=on, again=again)
 
 
 def end_hold(*, asker: Asker, visit_id: int, **_: Any) -> None:
@@ -75,6 +87,7 @@ REACTIONS: Mapping[str, Reaction] = {
     "inspection.closed": follow_inspection,
     "self_check.given": follow_self_check,
     "day.begun": begin_day,
+    "drives.wanted": fetch_drive_times,
     "hold.expired": end_hold,
     "visit.offered": reminders.send_offer,
     "visit.agreed": reminders.invite,
@@ -85,8 +98,9 @@ REACTIONS: Mapping[str, Reaction] = {
     "answer.given": reminders.confirm_answer,
 }
 MESSAGES: Mapping[str, MessageKind] = {reminders.WANTED: reminders.Mail()}
-# Counting every system's dates would hold SQLite's one writer for long; it commits by batches.
-IN_PARTS = frozenset({"day.begun"})
+# Counting every system's dates would hold SQLite's one writer for long, and so would waiting for
+# another machine; these commit by batches.
+IN_PARTS = frozenset({"day.begun", "drives.wanted"})
 INVITING = frozenset({"visit.agreed", "visit.moved", "visit.called_off"})
 
 

@@ -19,6 +19,11 @@ from drainservice.visits.actions.book import (
     offer_visit,
     plan_visit,
 )
+from drainservice.visits.actions.drives import (
+    note_drive,
+    refresh_drive_times,
+    want_drive_times,
+)
 from drainservice.visits.actions.go import (
     arrive,
     make_visit,
@@ -45,11 +50,14 @@ __all__ = [
     "make_visit",
     "miss_visit",
     "move_visit",
+    "note_drive",
     "offer_visit",
     "pass_on_overdue",
     "plan_visit",
     "record_at_visit",
+    "refresh_drive_times",
     "set_out",
     "settle_answers",
     "tie_inspection",
+    "want_drive_times",
 ]

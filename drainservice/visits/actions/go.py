@@ -12,6 +12,7 @@ from drainservice.inspections.models import Inspection, LookKind
 from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.register.queries import today_at
 from drainservice.visits.actions.book import announce, need_state
+from drainservice.visits.actions.drives import note_drive
 from drainservice.visits.models import State, Visit, VisitSystem
 
 
@@ -28,11 +29,13 @@ def set_out(visit: Visit, *, asker: Asker) -> Visit:
 
 @transaction.atomic
 def arrive(visit: Visit, *, asker: Asker) -> Visit:
-    """At the pit."""
+    """At the pit. How long the drive took is learned from."""
     need_state(visit, State.AGREED, State.AT_PIT)
     if visit.state == State.AT_PIT:
         return visit
-    return history.keep(visit, asker=asker, state=State.AT_PIT, arrived_at=asker.at)
+    history.keep(visit, asker=asker, state=State.AT_PIT, arrived_at=asker.at)
+    note_drive(visit)
+    return visit
 
 
 @transaction.atomic

@@ -8,6 +8,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from itertools import product
 
 from drainservice.accounts import wall
 from drainservice.engine.rounds.barriers import Barrier as DrawnBarrier
@@ -29,13 +30,15 @@ Point = tuple[int, int]
 class Drives:
     """Seconds from each place to each, to park and walk included, and how each is known.
 
-    `is_road`: told by the road service; otherwise estimated by great circle and detour. `digest`
-    (SHA-256) is the same exactly where all seconds and their kinds are.
+    `is_road`: told by the road service; otherwise estimated by great circle and detour.
+    `without_road`: pairs of numbers between which the service knows no road. `digest` (SHA-256)
+    is the same exactly where all seconds and their kinds are.
     """
 
     seconds: tuple[tuple[int, ...], ...]
     is_road: tuple[tuple[bool, ...], ...]
     digest: str
+    without_road: tuple[tuple[int, int], ...] = ()
 
     @property
     def estimated(self) -> int:
@@ -97,36 +100,38 @@ def drive_table_for(
     at: dict[Point, list[int]] = {}
     for number, place in enumerate(places):
         at.setdefault(point_of(place), []).append(number)
+    without_road = []
     for (start, end), road_s in _known_roads(list(at), on).items():
-        for i in at[start]:
-            for j in at[end]:
+        for i, j in product(at[start], at[end]):
+            if road_s is None:
+                without_road.append((i, j))
+            else:
                 seconds[i][j], is_road[i][j] = road_s + terms.park_and_walk_s, True
     for same in at.values():
-        for i in same:
-            for j in same:
-                seconds[i][j] = 0
+        for i, j in product(same, same):
+            seconds[i][j] = 0
     told = json.dumps([seconds, is_road], separators=(",", ":"))
     return Drives(
         tuple(map(tuple, seconds)),
         tuple(map(tuple, is_road)),
         hashlib.sha256(told.encode()).hexdigest(),
+        tuple(sorted(without_road)),
     )
 
 
-def _known_roads(points: list[Point], on: date | None) -> dict[tuple[Point, Point], int]:
-    """Road seconds between any two of the points, where they were fetched."""
+def _known_roads(points: list[Point], on: date | None) -> dict[tuple[Point, Point], int | None]:
+    """Road seconds between any two of the points, where they were fetched; None: no road."""
     if not points:
         return {}
     wanted = set(points)
     lats, lons = [lat for lat, _ in points], [lon for _, lon in points]
     rows = DriveTime.objects.filter(
-        road_s__isnull=False,
         to_lat_e5__range=(min(lats), max(lats)),
         to_lon_e5__range=(min(lons), max(lons)),
     )
     if on is not None:
         rows = rows.filter(fetched_on__gt=on - VALID)
-    found = {}
+    found: dict[tuple[Point, Point], int | None] = {}
     for first in range(0, len(points), FROM_AT_ONCE):
         some = points[first : first + FROM_AT_ONCE]
         near = rows.filter(
@@ -134,7 +139,7 @@ def _known_roads(points: list[Point], on: date | None) -> dict[tuple[Point, Poin
         ).values_list("from_lat_e5", "from_lon_e5", "to_lat_e5", "to_lon_e5", "road_s")
         for from_lat, from_lon, to_lat, to_lon, road_s in near:
             start, end = (from_lat, from_lon), (to_lat, to_lon)
-            if start != end and start in wanted and end in wanted and road_s is not None:
+            if start != end and start in wanted and end in wanted:
                 found[start, end] = road_s
     return found
 

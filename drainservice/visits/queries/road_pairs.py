@@ -14,6 +14,7 @@ from drainservice.visits.queries.drives import VALID, Point, place_at, point_of
 # A round goes from a place to one of its neighbours, or home; judgement.
 NEAREST = 40
 SIDE = 50
+MUCH = 10
 ROWS_AT_ONCE = 500
 Sides = tuple[tuple[Place, ...], tuple[Place, ...]]
 
@@ -114,8 +115,18 @@ def _fresh(number_of: dict[Point, int], on: date) -> Iterator[tuple[int, int]]:
 
 
 def _sides(wanted: list[set[int]]) -> Iterator[tuple[list[int], list[int]]]:
-    """Neighbouring sources, 50 at a time, and what is wanted from any of them, 50 at a time."""
-    starts = [number for number, ends in enumerate(wanted) if ends]
+    """Neighbouring sources, 50 at a time, and what is wanted from any of them, 50 at a time.
+
+    Apart from each other those that want much, such as a new site, and those that want little,
+    such as its neighbours: together all would be asked for again.
+    """
+    much = [number for number, ends in enumerate(wanted) if len(ends) >= MUCH]
+    little = [number for number, ends in enumerate(wanted) if 0 < len(ends) < MUCH]
+    for starts in (much, little):
+        yield from _sides_of(starts, wanted)
+
+
+def _sides_of(starts: list[int], wanted: list[set[int]]) -> Iterator[tuple[list[int], list[int]]]:
     for first in range(0, len(starts), SIDE):
         sources = starts[first : first + SIDE]
         ends = sorted(set().union(*(wanted[number] for number in sources)))
