@@ -14,7 +14,6 @@ with E and L of `tables`, the break [eb, lb] of b seconds, the drives t, and d s
 """
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from drainservice.engine.rounds.facts import UNIT, Gate, PlanInputs, Stop, Tariff, people_units
 from drainservice.engine.rounds.layers import NEVER_S, earliest_from
@@ -34,13 +33,9 @@ class Candidate:
     number: int = NEW
 
 
-class Room(NamedTuple):
-    """The starts at a visit that keep the round: with the break behind it, and still ahead."""
-
-    behind_from_s: int
-    behind_to_s: int
-    ahead_from_s: int
-    ahead_to_s: int
+# The starts at a visit that keep the round: from and to with the break behind, and still ahead.
+Room = tuple[int, int, int, int]
+Span = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +48,7 @@ class PlaceInRound:
 
     before: int
     window: int
-    spans_s: tuple[tuple[int, int], ...]
+    spans_s: tuple[Span, ...]
     added_drive_s: int
     added_overtime_s: int
 
@@ -67,14 +62,18 @@ def candidate_of(inputs: PlanInputs, number: int) -> Candidate:
 
 def room_at(tables: Tables, before: int, way_in_s: int, way_on_s: int, work_s: int) -> Room:
     """The starts that fit after `before` gates, for a visit as far away and as long as this."""
-    behind_from_s = rested_at(tables, before, way_in_s)
-    late0_s, late1_s = tables.late0_s[before + 1], tables.late1_s[before + 1]
-    leaves_s = late1_s - way_on_s
-    if tables.pause_from_s + tables.pause_s <= late0_s:
-        leaves_s = max(leaves_s, min(tables.pause_to_s, late0_s - tables.pause_s - way_on_s))
-    return Room(
-        behind_from_s,
-        late0_s - way_on_s - work_s,
+    after = before + 1
+    late0_s = tables.late0_s[after]
+    behind_to_s = late0_s - way_on_s
+    leaves_s = tables.late1_s[after] - way_on_s
+    pause_s = tables.pause_s
+    if tables.pause_from_s + pause_s <= late0_s:
+        rests_s = min(tables.pause_to_s, behind_to_s - pause_s)
+        if rests_s > leaves_s:
+            leaves_s = rests_s
+    return (
+        rested_at(tables, before, way_in_s),
+        behind_to_s - work_s,
         tables.early0_s[before] + way_in_s,
         leaves_s - work_s,
     )
@@ -89,11 +88,22 @@ def rested_at(tables: Tables, before: int, way_in_s: int) -> int:
     return min(arrives_s, max(left0_s + way_in_s, tables.pause_from_s) + tables.pause_s)
 
 
-def spans_in(room: Room, from_s: int, to_s: int) -> tuple[tuple[int, int], ...]:
+def spans_in(room: Room, from_s: int, to_s: int) -> tuple[Span, ...]:
     """The starts of a room within a window."""
-    behind = max(room.behind_from_s, from_s), min(room.behind_to_s, to_s)
-    ahead = max(room.ahead_from_s, from_s), min(room.ahead_to_s, to_s)
-    return tuple(span for span in (behind, ahead) if span[0] <= span[1])
+    behind_from_s, behind_to_s, ahead_from_s, ahead_to_s = room
+    behind = (max(behind_from_s, from_s), min(behind_to_s, to_s))
+    ahead = (max(ahead_from_s, from_s), min(ahead_to_s, to_s))
+    if behind[0] > behind[1]:
+        return (ahead,) if ahead[0] <= ahead[1] else ()
+    return (behind, ahead) if ahead[0] <= ahead[1] else (behind,)
+
+
+def fits_in(room: Room, from_s: int, to_s: int) -> bool:
+    """Whether any start of a room lies within a window that does not end before it begins."""
+    behind_from_s, behind_to_s, ahead_from_s, ahead_to_s = room
+    if behind_from_s <= to_s and behind_to_s >= from_s and behind_from_s <= behind_to_s:
+        return True
+    return ahead_from_s <= to_s and ahead_to_s >= from_s and ahead_from_s <= ahead_to_s
 
 
 def added_drive_s(tables: Tables, before: int, candidate: Candidate) -> int:

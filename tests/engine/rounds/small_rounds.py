@@ -5,6 +5,7 @@ from random import Random
 
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import (
+    DAY_S,
     Break,
     Gate,
     PlanInputs,
@@ -113,3 +114,67 @@ def with_gate(round_, before, number):
     """The round with this stop after `before` gates."""
     gates = round_.gates
     return replace(round_, gates=(*gates[:before], Gate(number), *gates[before:]))
+
+
+def draw_days(seed, technicians=2, days=3, most=3):
+    """A few rounds that can be driven, and one more stop that may come on any of the days."""
+    random = Random(seed)
+    shifts = []
+    for day in range(days):
+        for technician in range(technicians):
+            (shift,) = draw_inputs(random.random(), 1)[0].shifts
+            shifts.append(on_day(replace(shift, technician=technician), day))
+    places = 2 + len(shifts) * most + 2
+    stops, rounds = [], []
+    drives = draw_drives(random, range(places))
+    for number, shift in enumerate(shifts):
+        round_ = Round(number)
+        for _ in range(random.randint(0, most)):
+            stop = Stop(
+                key=100 + len(stops),
+                place=2 + len(stops),
+                work_s=random.randint(0, 60) * MIN,
+                windows=(draw_window(random, shift),),
+                must=random.random() < 0.7,
+            )
+            longer = with_gate(round_, random.randint(0, len(round_.gates)), len(stops))
+            tried = PlanInputs(drives, tuple(shifts), (*stops, stop))
+            if drive_round(tried, longer) is not None:
+                stops.append(stop)
+                round_ = longer
+        rounds.append(round_)
+    windows = tuple(
+        Window(day * DAY_S + 7 * 60 * MIN, day * DAY_S + 18 * 60 * MIN)
+        for day in range(days)
+        if random.random() < 0.8
+    )
+    stops.append(
+        Stop(
+            key=999,
+            place=places - 1,
+            work_s=random.randint(5, 60) * MIN,
+            windows=windows or (Window(0, DAY_S),),
+            only=random.choice([None, None, frozenset({0})]),
+            usual=random.choice([None, 0, 1]),
+            apart=random.choice([(), ((1, -20),), ((0, 30),)]),
+        )
+    )
+    present = tuple(round_ for round_ in rounds if round_.gates)
+    return PlanInputs(drives, tuple(shifts), tuple(stops), present)
+
+
+def on_day(shift, day):
+    """The shift on another day."""
+    later_s = day * DAY_S
+    pause = shift.pause
+    if pause is not None:
+        pause = replace(
+            pause, earliest_s=pause.earliest_s + later_s, latest_s=pause.latest_s + later_s
+        )
+    return replace(
+        shift,
+        day=day,
+        starts_s=shift.starts_s + later_s,
+        ends_s=shift.ends_s + later_s,
+        pause=pause,
+    )
