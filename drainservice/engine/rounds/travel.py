@@ -43,7 +43,7 @@ def drive_s(a: Place, b: Place, terms: TravelTerms, hour: int | None = None) -> 
 def drive_table(
     places: Sequence[Place], terms: TravelTerms, hour: int | None = None
 ) -> tuple[tuple[int, ...], ...]:
-    """`drive_s` from each place to each, by rows; equal to it, some twenty times faster.
+    """`drive_s` from each place to each, by rows; equal to it, tens of times faster.
 
     Raises PlaceCannotBe.
     """
