@@ -1,0 +1,42 @@
+"""How long a search may go on, in counts, not in seconds, so that it can be done again."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Counts of each part: iterations of the solver, looks of the local search, rebuilds.
+
+    `cools_over` are the rebuilds over which rebuilding cools down; None: all of `rebuilds`. What
+    a run has done is told in the same form, and asking for just that gives the same plan.
+    """
+
+    solver: int = 3_000
+    looks: int = 50_000
+    rebuilds: int = 3_000
+    cools_over: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a run is: the part, what it has done of what was wanted, and the best cost so far, in
+    sixtieths of a unit; the cost is None before the first plan holds."""
+
+    part: str
+    done: int
+    wanted: int
+    cost: int | None
+
+
+Told = Callable[[Progress], None]
+ShouldStop = Callable[[], bool]
+
+
+def never() -> bool:
+    """A run that goes on to its end."""
+    return False
+
+
+def unheard(progress: Progress) -> None:
+    """A run whose progress nobody reads."""

@@ -1,0 +1,185 @@
+"""The problem as a general vehicle routing solver may be asked it: without breaks, in plain lists.
+
+A break is left out of the paid hours, for the solver knows none; the rounds are mended afterwards.
+Who may not serve a stop is charged more for it than for leaving it out, so that the search stays
+smooth; such a stop is taken out again when the rounds are mended.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from drainservice.engine.rounds.facts import UNIT, Stop, may_go, people_units
+from drainservice.engine.rounds.figures import MISSING, Figures
+
+# Units x 60 for a stop on a shift that may not serve it, at least: dearer than leaving it out.
+FORBIDDEN = 60_000
+# A prize is at most so many times the dearest way there and back: judgement.
+PRIZE_CAP = 5
+# Windows are drawn together where what lies between them is a small part of the shifts: judgement.
+GAP_SHARE = 0.15
+
+
+@dataclass(frozen=True, slots=True)
+class Client:
+    """A stop in one or more of its options, as one question to the solver.
+
+    `group` numbers alternatives, of which one is served; `prize` is what leaving it out costs.
+    """
+
+    stop: int
+    options: tuple[int, ...]
+    early_s: int
+    late_s: int
+    required: bool
+    prize: int
+    group: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """Shifts that are alike in all the solver sees. `profile` numbers what stops cost on them."""
+
+    shifts: tuple[int, ...]
+    profile: int
+
+
+@dataclass(frozen=True, slots=True)
+class VrpModel:
+    """Clients, groups, kinds of shift, and what each client costs extra in each profile."""
+
+    clients: tuple[Client, ...]
+    must_of_group: tuple[bool, ...]
+    kinds: tuple[Kind, ...]
+    extra: tuple[tuple[int, ...], ...]
+
+
+def make_model(f: Figures) -> VrpModel:
+    """What the solver is asked."""
+    cap = 2 * PRIZE_CAP * max((max(row) for row in f.drives), default=0)
+    clients: list[Client] = []
+    musts: list[bool] = []
+    for stop in range(len(f.skip)):
+        runs = _options_together(f, stop)
+        if not runs or not f.shifts_of[stop]:
+            continue
+        is_must = f.skip[stop] >= MISSING
+        group = len(musts) if len(runs) > 1 else None
+        if group is not None:
+            musts.append(is_must)
+        for run in runs:
+            early, late = min(f.early_s[o] for o in run), max(f.late_s[o] for o in run)
+            prize = 0 if is_must else min(f.skip[stop], cap)
+            clients.append(Client(stop, run, early, late, is_must and group is None, prize, group))
+    extra, profile_of = _extras(f, clients, max(FORBIDDEN, 2 * cap))
+    lifted, costs = _lift(clients, extra)
+    return VrpModel(tuple(lifted), tuple(musts), _kinds(f, profile_of), costs)
+
+
+def _options_together(f: Figures, stop: int) -> list[tuple[int, ...]]:
+    """The options of a stop in runs, each of which can be asked as one window."""
+    options = [
+        option
+        for option in range(f.first_option[stop], f.first_option[stop + 1])
+        if f.early_s[option] <= f.late_s[option]
+        and any(option in f.own[shift] for shift in f.shifts_of[stop])
+    ]
+    runs: list[tuple[int, ...]] = []
+    for option in sorted(options, key=lambda o: (f.early_s[o], f.late_s[o])):
+        if runs and _may_join(f, stop, runs[-1], option):
+            runs[-1] = (*runs[-1], option)
+        else:
+            runs.append((option,))
+    return runs
+
+
+def _may_join(f: Figures, stop: int, run: tuple[int, ...], option: int) -> bool:
+    """Whether hardly any paid time lies between them, and moving costs nothing."""
+    if f.inputs.stops[stop].move_units:
+        return False
+    gap_from, gap_to = max(f.late_s[o] for o in run), f.early_s[option]
+    first_s, last_s = f.early_s[run[0]], f.late_s[option]
+    lost = paid = 0
+    for shift in f.shifts_of[stop]:
+        starts, ends = f.starts_s[shift], f.ends_s[shift]
+        if starts <= last_s and ends >= first_s:
+            paid += ends - starts
+            lost += max(0, min(gap_to, ends) - max(gap_from, starts))
+    return lost <= GAP_SHARE * paid
+
+
+def _extras(
+    f: Figures, clients: Iterable[Client], forbidden: int
+) -> tuple[list[list[int]], list[int]]:
+    """What each client costs in each profile, and the profile of each shift; a technician has one
+    profile for all days, and technicians who cost the same share it."""
+    clients = list(clients)
+    profiles: dict[tuple[int, ...], int] = {}
+    known: dict[tuple[int, frozenset[str]], int] = {}
+    profile_of = []
+    for shift in f.inputs.shifts:
+        key = (shift.technician, shift.skills)
+        if key not in known:
+            row = tuple(
+                _extra(f, f.inputs.stops[client.stop], client, shift.technician, forbidden)
+                if may_go(f.inputs.stops[client.stop], shift)
+                else forbidden
+                for client in clients
+            )
+            known[key] = profiles.setdefault(row, len(profiles))
+        profile_of.append(known[key])
+    return [list(row) for row in profiles], profile_of
+
+
+def _extra(f: Figures, stop: Stop, client: Client, technician: int, forbidden: int) -> int:
+    """What a client costs with a technician, whichever day it is."""
+    units = UNIT * people_units(stop, technician, f.inputs.tariff)
+    if not stop.move_units:
+        return units
+    costs = [
+        f.own[shift][option]
+        for shift in f.shifts_of[client.stop]
+        for option in client.options
+        if f.inputs.shifts[shift].technician == technician and option in f.own[shift]
+    ]
+    return min(costs, default=forbidden)
+
+
+def _lift(
+    clients: list[Client], extra: list[list[int]]
+) -> tuple[list[Client], tuple[tuple[int, ...], ...]]:
+    """No cost may be negative: a preference is told as a larger prize and dearer others."""
+    out = []
+    for number, client in enumerate(clients):
+        least = min(0, min(row[number] for row in extra))
+        for row in extra:
+            row[number] -= least
+        prize = client.prize - least if client.prize else 0
+        out.append(
+            Client(
+                client.stop,
+                client.options,
+                client.early_s,
+                client.late_s,
+                client.required,
+                prize,
+                client.group,
+            )
+        )
+    return out, tuple(tuple(row) for row in extra)
+
+
+def _kinds(f: Figures, profile_of: list[int]) -> tuple[Kind, ...]:
+    alike: dict[tuple[object, ...], list[int]] = {}
+    for number, shift in enumerate(f.inputs.shifts):
+        key = (
+            shift.starts_s,
+            shift.ends_s,
+            shift.overtime_s,
+            shift.pause,
+            shift.leaves_from,
+            shift.returns_to,
+            shift.room,
+            profile_of[number],
+        )
+        alike.setdefault(key, []).append(number)
+    return tuple(Kind(tuple(shifts), profile_of[shifts[0]]) for shifts in alike.values())
