@@ -66,11 +66,11 @@ def haversine_km(a: Place, b: Place) -> float:
     return 2 * EARTH_KM * math.asin(min(1.0, math.sqrt(h)))
 
 
-def check_near(place: Place, yard: Place, what: str = "This site") -> None:
+def check_near(place: Place, yard: Place, what: str = "This site", *, of: str = "the yard") -> None:
     """Raise PlacesSwapped where a place is far from the yard and a usual slip would explain it.
 
     Slips looked for: latitude and longitude swapped, a minus sign lost, both. A place that is far
-    and explained by none of them may be meant, and passes.
+    and explained by none of them may be meant, and passes. `of` names the yard.
     """
     far_km = haversine_km(place, yard)
     if far_km <= FAR_KM:
@@ -89,7 +89,7 @@ def check_near(place: Place, yard: Place, what: str = "This site") -> None:
         near_km = haversine_km(Place(other_lat, other_lon), yard)
         if near_km <= FAR_KM:
             raise PlacesSwapped(
-                f"{what} lies {far_km:,.0f} km from the yard, but {slip} only {near_km:,.0f} km: "
+                f"{what} lies {far_km:,.0f} km from {of}, but {slip} only {near_km:,.0f} km: "
                 f"enter latitude {other_lat:g} and longitude {other_lon:g} if that is what was "
                 "meant."
             )

@@ -1,5 +1,13 @@
 """Writing visits: offer, hold, agree, move, call off, go, answer."""
 
+from drainservice.visits.actions.absences import (
+    change_absence,
+    change_van_out,
+    enter_absence,
+    enter_van_out,
+    remove_absence,
+    remove_van_out,
+)
 from drainservice.visits.actions.answer import (
     NothingToAnswer,
     answer_visit,
@@ -19,32 +27,61 @@ from drainservice.visits.actions.book import (
     offer_visit,
     plan_visit,
 )
-from drainservice.visits.actions.drives import (
-    note_drive,
-    refresh_drive_times,
-    want_drive_times,
+from drainservice.visits.actions.crew import (
+    change_area,
+    change_base,
+    change_skill,
+    change_van,
+    draw_area,
+    enter_base,
+    enter_van,
+    give_skill,
+    set_member,
+    take_area,
+    take_base_off,
+    take_skill,
+    take_van_off,
 )
-from drainservice.visits.actions.go import (
-    arrive,
-    make_visit,
-    miss_visit,
-    set_out,
-    tie_inspection,
-)
+from drainservice.visits.actions.drives import note_drive, refresh_drive_times, want_drive_times
+from drainservice.visits.actions.go import arrive, make_visit, miss_visit, set_out, tie_inspection
+from drainservice.visits.actions.hours import DayHours, set_working_hours, take_back_hours
 from drainservice.visits.actions.minutes import count_look_minutes
 from drainservice.visits.actions.record import record_at_visit
+from drainservice.visits.actions.terms import (
+    change_closed_days,
+    close_days,
+    set_planning_terms,
+    take_closed_days_off,
+)
+from drainservice.visits.actions.touched import Touched, say_crew_put_back
 
 __all__ = [
+    "DayHours",
     "GroundNotLocated",
     "NoTimeFree",
     "NotInThisState",
     "NothingToAnswer",
+    "Touched",
     "WindowInThePast",
     "agree_visit",
     "answer_visit",
     "arrive",
     "call_off_visit",
+    "change_absence",
+    "change_area",
+    "change_base",
+    "change_closed_days",
+    "change_skill",
+    "change_van",
+    "change_van_out",
+    "close_days",
     "count_look_minutes",
+    "draw_area",
+    "enter_absence",
+    "enter_base",
+    "enter_van",
+    "enter_van_out",
+    "give_skill",
     "hold_visit",
     "let_hold_go",
     "make_visit",
@@ -56,8 +93,20 @@ __all__ = [
     "plan_visit",
     "record_at_visit",
     "refresh_drive_times",
+    "remove_absence",
+    "remove_van_out",
+    "say_crew_put_back",
+    "set_member",
     "set_out",
+    "set_planning_terms",
+    "set_working_hours",
     "settle_answers",
+    "take_area",
+    "take_back_hours",
+    "take_base_off",
+    "take_closed_days_off",
+    "take_skill",
+    "take_van_off",
     "tie_inspection",
     "want_drive_times",
 ]
