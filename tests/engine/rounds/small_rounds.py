@@ -152,7 +152,7 @@ def draw_days(seed, technicians=2, days=3, most=3):
         Stop(
             key=999,
             place=places - 1,
-            work_s=random.randint(5, 60) * MIN,
+            work_s=random.randint(5, 200) * MIN,
             windows=windows or (Window(0, DAY_S),),
             only=random.choice([None, None, frozenset({0})]),
             usual=random.choice([None, 0, 1]),

@@ -16,7 +16,7 @@ from drainservice.engine.rounds.offers import find_offers, tables_of_present
 from drainservice.engine.rounds.tables import make_tables
 from tests.engine.rounds.small_rounds import draw_days, with_gate
 
-few = settings(max_examples=120, deadline=None)
+few = settings(max_examples=80, deadline=None)
 seeds = st.integers(0, 10**9)
 ALL = 10**6
 
@@ -34,6 +34,7 @@ def ask(inputs, seed=0):
         inputs,
         candidate_of(inputs, len(inputs.stops) - 1),
         tables_of_present(inputs),
+        terms=OfferTerms(reserve_percent=random.choice([15, 60, 90])),
         first_weekday=random.randrange(7),
         waiting={day: random.randint(0, 50) for day in days} if random.random() < 0.5 else {},
         minute_price={0: random.random(), 1: 0.5},
@@ -109,8 +110,9 @@ def price_by_force(question, round_, before, window):
             one = new if index == round_.shift else one
             booked += sum(with_it.stops[gate.stop].work_s for gate in one.gates)
             booked += count_cost(with_it, Plan((one,))).driving if one.gates else 0
-    # 10 units for each 5 % beyond 85 %: 200 units for a whole day.
-    price += max(0, (UNIT * 200 * (100 * booked - 85 * paid)) // (100 * max(1, paid)))
+    # 10 units for each 5 % beyond what is not kept free (85 %): 200 units for a whole day.
+    over = 100 * booked - (100 - terms.reserve_percent) * paid
+    price += max(0, (UNIT * 200 * over) // (100 * max(1, paid)))
     ways = [
         shift.leaves_from,
         *(inputs.stops[g.stop].place for g in round_.gates),
@@ -313,8 +315,7 @@ def test_an_offer_put_into_its_round_can_be_driven(seed):
 def test_one_more_technician_never_worsens_the_best(seed):
     # Without the reserve and the nearness to others the price of a place stands for itself.
     inputs = draw_days(seed)
-    terms = OfferTerms(per_five_percent=0)
-    question = replace(ask(inputs, seed), terms=terms)
+    question = replace(ask(inputs, seed), terms=OfferTerms(per_five_percent=0))
     more = replace(
         question,
         tables=(
@@ -351,7 +352,7 @@ def test_one_more_window_never_worsens_the_best(seed):
 def test_doubling_all_units_doubles_every_price(seed):
     # Driving is the measure itself; all the rest doubles.
     inputs = draw_days(seed)
-    tariff, terms = inputs.tariff, OfferTerms()
+    tariff = inputs.tariff
     stop = inputs.stops[-1]
     twice = replace(
         inputs,
@@ -370,7 +371,7 @@ def test_doubling_all_units_doubles_every_price(seed):
     question = replace(ask(inputs, seed), nearby=())
     doubled = replace(
         replace(ask(twice, seed), nearby=()),
-        terms=replace(terms, per_five_percent=2 * terms.per_five_percent),
+        terms=replace(question.terms, per_five_percent=20),
         waiting={day: 2 * units for day, units in question.waiting.items()},
         minute_price={week: 2 * price for week, price in question.minute_price.items()},
     )
