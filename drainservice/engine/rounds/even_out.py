@@ -7,16 +7,14 @@ from drainservice.engine.rounds.draft import Draft
 from drainservice.engine.rounds.facts import UNIT
 from drainservice.engine.rounds.way import Way, way_of
 
-# Judgement: more than 90 min apart is unfair, and under 10 units is cheap.
-APART_S = 90 * 60
-CHEAP = 10 * UNIT
-
 
 def even_out(draft: Draft) -> int:
     """Swap tails between rounds of one day until none is both unfair and cheap to mend; how many
     were swapped. Each swap brings the hours nearer, so it ends."""
     shifts = draft.f.inputs.shifts
     swapped = 0
+    if not draft.f.inputs.tariff.even_units:
+        return 0
     pairs = [
         (a, b)
         for a, b in combinations(range(len(shifts)), 2)
@@ -41,13 +39,14 @@ def _is_unfair(draft: Draft, one: Way, two: Way) -> bool:
     """Both are out; an empty round is a day for other work, and is left alone."""
     if not one.options or not two.options:
         return False
-    return abs(hours_s(draft, one) - hours_s(draft, two)) > APART_S
+    return abs(hours_s(draft, one) - hours_s(draft, two)) > draft.f.inputs.tariff.uneven_s
 
 
 def _fairer(draft: Draft, one: Way, two: Way) -> tuple[Way, Way] | None:
     """The swap that leaves the least difference, cheap enough and with both still out."""
     f = draft.f
     apart = abs(hours_s(draft, one) - hours_s(draft, two))
+    cheap = UNIT * f.inputs.tariff.even_units
     best: tuple[Way, Way] | None = None
     for i in range(len(one.options) + 1):
         for j in range(len(two.options) + 1):
@@ -55,7 +54,7 @@ def _fairer(draft: Draft, one: Way, two: Way) -> tuple[Way, Way] | None:
             second = way_of(f, two.shift, two.options[:j] + one.options[i:])
             if first is None or second is None or not (first.options and second.options):
                 continue
-            if first.cost + second.cost - one.cost - two.cost >= CHEAP:
+            if first.cost + second.cost - one.cost - two.cost >= cheap:
                 continue
             new = abs(hours_s(draft, first) - hours_s(draft, second))
             if new < apart:

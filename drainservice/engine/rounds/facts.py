@@ -118,6 +118,10 @@ class Tariff:
     move_offer: int = 100
     move_promise: int = 240
     moved_before: int = 60
+    # Two rounds of a day whose hours differ by more are evened out if that costs less than so many
+    # units; with 0 units never.
+    uneven_s: int = 90 * 60
+    even_units: int = 10
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ places, shifts and stops are named by their number from 0. Fields with an asteri
                 apart* [[technician, units], ..], fixed_s*, move_units*, load*
     present*    objects: shift, gates [[stop, number of its window], ..] in order
     tariff*     overtime*, not_usual*, outside_area*, disliked*, preferred*, move_offer*,
-                move_promise*, moved_before*: units
+                move_promise*, moved_before*, even_units*: units;
+                uneven_s*
 
 The smallest that plans anything, one hour from 8 at ten minutes' drive:
 

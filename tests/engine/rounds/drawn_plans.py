@@ -14,6 +14,7 @@ from drainservice.engine.rounds.facts import (
     Round,
     Shift,
     Stop,
+    Tariff,
     Window,
     may_go,
 )
@@ -75,7 +76,7 @@ def draw_drives(random, places, scale=1.0):
     )
 
 
-def draw_plan(seed, technicians=2, days=1, stops=5, scale=1.0):
+def draw_plan(seed, technicians=2, days=1, stops=5, scale=1.0, even_units=0):
     """Inputs whose present rounds hold; about half of what is in them is promised in its one
     window, and a few are promised to one technician, or locked in their start."""
     random = Random(seed)
@@ -85,7 +86,7 @@ def draw_plan(seed, technicians=2, days=1, stops=5, scale=1.0):
         draw_shift(random, who, day, who) for day in range(days) for who in range(technicians)
     )
     drawn = [draw_stop(random, n, technicians + n, technicians, days) for n in range(stops)]
-    inputs = PlanInputs(drives, shifts, tuple(drawn))
+    inputs = PlanInputs(drives, shifts, tuple(drawn), tariff=Tariff(even_units=even_units))
     present: dict[int, tuple[Gate, ...]] = {}
     for number in range(stops):
         put = put_anywhere(inputs, present, number, random)

@@ -10,7 +10,16 @@ from collections.abc import Iterable
 from math import hypot
 from pathlib import Path
 
-from drainservice.engine.rounds.facts import Gate, Plan, PlanInputs, Round, Shift, Stop, Window
+from drainservice.engine.rounds.facts import (
+    Gate,
+    Plan,
+    PlanInputs,
+    Round,
+    Shift,
+    Stop,
+    Tariff,
+    Window,
+)
 from drainservice.engine.rounds.stored import write_inputs
 
 HERE = Path(__file__).parents[2] / "data" / "routing"
@@ -94,7 +103,8 @@ def as_inputs(rows: list[Row], vehicles: int, room: int) -> PlanInputs:
         )
         for number, row in enumerate(rows[1:])
     )
-    return PlanInputs(drives, shifts, stops)
+    # Nothing but distance counts there.
+    return PlanInputs(drives, shifts, stops, tariff=Tariff(even_units=0))
 
 
 def read_solution(text: str) -> Plan:
