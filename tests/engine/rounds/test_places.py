@@ -93,6 +93,17 @@ def test_coordinates_that_cannot_be_are_refused_by_what_to_mend(lat, lon, words)
     assert words in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("lat", "lon", "is_hinted"),
+    [(180, 90, True), (-180, -90, True), (180.5, 47, False), (122, 90.5, False)],
+)
+def test_swapping_is_advised_only_where_it_would_help(lat, lon, is_hinted):
+    with pytest.raises(PlaceCannotBe) as refused:
+        make_place(lat, lon)
+
+    assert ("swapped" in str(refused.value)) is is_hinted
+
+
 def test_poles_date_line_and_places_on_the_equator_can_be():
     for lat, lon in [(90, 0), (-90, 180), (0, -180), (0, 0.001)]:
         assert make_place(lat, lon) == Place(lat, lon)
@@ -136,3 +147,20 @@ def test_places_near_the_yard_and_far_ones_without_an_explanation_pass():
     # 3.6 degrees south: just over 400 km, and no slip brings it nearer.
     check_near(Place(43.6, -122.44), YARD)
     check_near(Place(10.0, 20.0), YARD)
+
+
+def test_far_begins_at_400_km():
+    """Mirrored at the equator: twice 1.798 degrees of a meridian are 399.86 km, twice 1.8 are
+    400.30 km."""
+    check_near(Place(-1.798, -122), Place(1.798, -122))
+
+    with pytest.raises(PlacesSwapped, match=r"400 km from the yard, .* only 0 km"):
+        check_near(Place(-1.8, -122), Place(1.8, -122))
+
+
+def test_a_slip_must_bring_it_within_400_km():
+    """The other sign of the longitude leaves 3.59 or 3.60 degrees of a meridian: 399.2, 400.3."""
+    with pytest.raises(PlacesSwapped, match="only 399 km"):
+        check_near(Place(50.84, 122.44), YARD)
+
+    check_near(Place(50.85, 122.44), YARD)
