@@ -15,7 +15,7 @@ from drainservice.reminders import actions as reminders
 from drainservice.visits import actions as visits
 from drainservice.visits.models import Visit
 from jobs import queries, queue, running
-from jobs.clocks import clock
+from jobs.clocks import boot_s, clock
 from jobs.due import LONG
 from jobs.outcome import MessageKind
 from jobs.turn import Reaction
@@ -50,6 +50,7 @@ def begin_day(*, asker: Asker, **_: Any) -> None:
     visits.pass_on_overdue(asker=asker)
     visits.count_look_minutes(asker=asker)
     _want_drive_times(asker)
+    visits.ask_seasons_near(asker=asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
     forget_old_tries(at=asker.at)
@@ -65,6 +66,11 @@ def _want_drive_times(asker: Asker) -> None:
 def fetch_drive_times(*, asker: Asker, on: str, again: int = 0, **_: Any) -> None:
     """Road times are asked of the road service, where one is set."""
     visits.refresh_drive_times(asker=asker, on=on, again=again)
+
+
+def think(*, asker: Asker, plan_id: int, **_: Any) -> None:
+    """A plan is worked out; its search holds no transaction."""
+    visits.work_out(plan_id, asker=asker, clocks=visits.Clocks(clock, boot_s))
 
 
 def end_hold(*, asker: Asker, visit_id: int, **_: Any) -> None:
@@ -89,6 +95,7 @@ REACTIONS: Mapping[str, Reaction] = {
     "day.begun": begin_day,
     "drives.wanted": fetch_drive_times,
     "hold.expired": end_hold,
+    "plan.wanted": think,
     "visit.offered": reminders.send_offer,
     "visit.agreed": reminders.invite,
     "visit.moved": reminders.send_update,
@@ -100,7 +107,7 @@ REACTIONS: Mapping[str, Reaction] = {
 MESSAGES: Mapping[str, MessageKind] = {reminders.WANTED: reminders.Mail()}
 # Counting every system's dates would hold SQLite's one writer for long, and so would waiting for
 # another machine; these commit by batches.
-IN_PARTS = frozenset({"day.begun", "drives.wanted"})
+IN_PARTS = frozenset({"day.begun", "plan.wanted", "drives.wanted"})
 INVITING = frozenset({"visit.agreed", "visit.moved", "visit.called_off"})
 
 
@@ -113,6 +120,8 @@ def run_due(
 ) -> int:
     """One bounded turn at the queue. Answers how many jobs were run."""
     begin_day_once()
+    if long:
+        visits.retake_silent(at=clock())
     return running.run_all(
         REACTIONS,
         MESSAGES,

@@ -206,6 +206,13 @@ def sites_of_act(group: str) -> set[int]:
     return {site for site in found if site is not None}
 
 
+def rows_of_act(group: str, subject: str) -> list[Change]:
+    """What one act did to the rows of one table, such as "visits.visit"; its undoing too."""
+    return list(
+        Change.objects.filter(group=group, subject=subject).exclude(group="").order_by("pk")
+    )
+
+
 def _one(rows: "QuerySet[Row]", pk: int) -> Row:
     try:
         return rows.get(pk=pk)

@@ -8,6 +8,7 @@ from drainservice.visits.actions.absences import (
     remove_absence,
     remove_van_out,
 )
+from drainservice.visits.actions.adopting import CannotAdopt, PlanIsStale, adopt_plan
 from drainservice.visits.actions.answer import (
     NothingToAnswer,
     answer_visit,
@@ -43,10 +44,20 @@ from drainservice.visits.actions.crew import (
     take_van_off,
 )
 from drainservice.visits.actions.drives import note_drive, refresh_drive_times, want_drive_times
+from drainservice.visits.actions.fitting import DoesNotFitAnyMore, mind_undone, rebase_plan
 from drainservice.visits.actions.go import arrive, make_visit, miss_visit, set_out, tie_inspection
 from drainservice.visits.actions.hours import DayHours, set_working_hours, take_back_hours
 from drainservice.visits.actions.minutes import count_look_minutes
+from drainservice.visits.actions.plans import (
+    NothingToPlan,
+    NotInThisPlan,
+    WhatIf,
+    ask_rounds,
+    cancel_plan,
+    refuse_plan,
+)
 from drainservice.visits.actions.record import record_at_visit
+from drainservice.visits.actions.season import SeasonWhatIf, ask_season, ask_seasons_near
 from drainservice.visits.actions.terms import (
     change_closed_days,
     close_days,
@@ -54,19 +65,33 @@ from drainservice.visits.actions.terms import (
     take_closed_days_off,
 )
 from drainservice.visits.actions.touched import Touched, say_crew_put_back
+from drainservice.visits.actions.working_out import Clocks, retake_silent, work_out
 
 __all__ = [
+    "CannotAdopt",
+    "Clocks",
     "DayHours",
+    "DoesNotFitAnyMore",
     "GroundNotLocated",
     "NoTimeFree",
+    "NotInThisPlan",
     "NotInThisState",
     "NothingToAnswer",
+    "NothingToPlan",
+    "PlanIsStale",
+    "SeasonWhatIf",
     "Touched",
+    "WhatIf",
     "WindowInThePast",
+    "adopt_plan",
     "agree_visit",
     "answer_visit",
     "arrive",
+    "ask_rounds",
+    "ask_season",
+    "ask_seasons_near",
     "call_off_visit",
+    "cancel_plan",
     "change_absence",
     "change_area",
     "change_base",
@@ -85,16 +110,20 @@ __all__ = [
     "hold_visit",
     "let_hold_go",
     "make_visit",
+    "mind_undone",
     "miss_visit",
     "move_visit",
     "note_drive",
     "offer_visit",
     "pass_on_overdue",
     "plan_visit",
+    "rebase_plan",
     "record_at_visit",
     "refresh_drive_times",
+    "refuse_plan",
     "remove_absence",
     "remove_van_out",
+    "retake_silent",
     "say_crew_put_back",
     "set_member",
     "set_out",
@@ -109,4 +138,5 @@ __all__ = [
     "take_van_off",
     "tie_inspection",
     "want_drive_times",
+    "work_out",
 ]

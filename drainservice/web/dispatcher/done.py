@@ -14,6 +14,7 @@ from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.doors.door import door
 from drainservice.register.actions import say_put_back
 from drainservice.visits.actions import say_crew_put_back
+from drainservice.visits.actions import mind_undone
 from jobs import queue
 
 HALF_A_MINUTE = timedelta(seconds=30)
@@ -82,6 +83,7 @@ def undo(request: Any, group: str) -> HttpResponse:
         history.undo(group, asker=request.asker)
         say_put_back(queries.sites_of_act(group), asker=request.asker, group=group)
         say_crew_put_back(group, asker=request.asker)
+        mind_undone(group)
         queue.forget(group)
     back = request.POST.get("back", "/")
     is_ours = back.startswith("/") and not back.startswith(("//", "/\\"))

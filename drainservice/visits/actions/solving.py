@@ -1,0 +1,181 @@
+"""From a stored question to a found answer, for each kind of plan. Reads; writes nothing."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import Any
+
+from drainservice.accounts.asker import CannotBeDone
+from drainservice.engine.rounds.check import PlanBroken
+from drainservice.engine.rounds.effort import Progress
+from drainservice.engine.rounds.season_check import SeasonPlanBroken
+from drainservice.engine.rounds.season_crew import what_if_crew
+from drainservice.engine.rounds.season_facts import SeasonFacts
+from drainservice.engine.rounds.season_faults import SeasonCannotBePlanned
+from drainservice.engine.rounds.season_plan import solve_season
+from drainservice.engine.rounds.season_result import SeasonEffort, SeasonPlan, SeasonProgress
+from drainservice.engine.rounds.season_stored import (
+    SeasonCannotBeRead,
+    read_season,
+    read_season_effort,
+    season_plan_as_plain,
+)
+from drainservice.engine.rounds.season_words import say_what_if
+from drainservice.engine.rounds.solve import PromiseHasNoPlace, solve_rounds
+from drainservice.engine.rounds.stored import (
+    InputsCannotBeRead,
+    effort_as_json,
+    read_effort,
+    read_inputs,
+)
+from drainservice.register.models import Site
+from drainservice.visits.actions.listening import Ear
+from drainservice.visits.models import Plan, PlanKind, Visit
+from drainservice.visits.queries.proposals import day0_of, proposal_as_json
+from drainservice.visits.queries.saved import costs_of
+
+# A technician's week, breaks taken off, and how long it is searched what it would do: judgement.
+ONE_MORE_MIN = 5 * 480.0
+ONE_MORE_REBUILDS = 5_000
+VISIT = re.compile(r"\b[Vv]isit (\d+)\b")
+DAY = re.compile(r"\bday (\d+)\b")
+
+
+class CannotBePlanned(CannotBeDone):
+    """The question has no answer; the text says what stands in the way and what to change."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What is stored of an answer. `done` are the turns made, which find it again."""
+
+    proposal: dict[str, Any]
+    cost: dict[str, Any]
+    done: dict[str, Any] = field(default_factory=dict)
+    solver: str = ""
+
+
+def find_rounds(plan: Plan, ear: Ear) -> Found:
+    """The best rounds of the days. Errors: CannotBePlanned."""
+
+    def told(progress: Progress) -> None:
+        cost = None if progress.cost is None else progress.cost / 60
+        ear.tell(part=progress.part, done=progress.done, wanted=progress.wanted, cost=cost)
+
+    try:
+        inputs = read_inputs(plan.inputs)
+        solved = solve_rounds(
+            inputs,
+            seed=plan.seed,
+            iterations=read_effort(plan.effort),
+            should_stop=ear.should_stop,
+            told=told,
+        )
+    except PromiseHasNoPlace as why:
+        raise CannotBePlanned(in_names(str(why), day0_of(plan))) from why
+    except (PlanBroken, InputsCannotBeRead) as why:
+        raise CannotBePlanned(in_names(f"The rounds cannot be planned. {why}")) from why
+    return Found(
+        proposal=proposal_as_json(solved.plan),
+        cost=costs_of(inputs, solved.plan) | {"is_exact": solved.is_exact},
+        done=effort_as_json(solved.done),
+        solver=solved.solver,
+    )
+
+
+def find_season(plan: Plan, ear: Ear) -> Found:
+    """A week for each visit of the season. Errors: CannotBePlanned."""
+
+    def told(progress: SeasonProgress) -> None:
+        ear.tell(
+            part="season",
+            done=progress.done,
+            wanted=progress.wanted,
+            cost=progress.cost,
+            bound=progress.bound,
+        )
+
+    try:
+        question = read_season(plan.inputs)
+        solved = solve_season(
+            question.facts,
+            seed=plan.seed,
+            effort=read_season_effort(plan.effort),
+            begin_from=question.begin_from,
+            should_stop=ear.should_stop,
+            told=told,
+        )
+    except (SeasonPlanBroken, SeasonCannotBeRead, ValueError) as why:
+        raise CannotBePlanned(f"The season cannot be planned. {why}") from why
+    plain = season_plan_as_plain(solved)
+    for one in plain["set_aside"]:
+        one["words"] = in_sites(one["words"])
+    would = _one_more(question.facts, solved, ear)
+    return Found(
+        proposal=plain | {"one_more": would},
+        cost=plain["cost"] | {"bound": solved.bound, "gap": solved.gap},
+        done=plain["effort"],
+        solver="own",
+    )
+
+
+def _one_more(facts: SeasonFacts, solved: SeasonPlan, ear: Ear) -> dict[str, Any] | None:
+    """What one more technician would do in the weeks where minutes are dear, if all do not fit."""
+    dear = [number for number, level in enumerate(solved.levels) if level.price > 0.0]
+    if not solved.left_out or not dear or ear.should_stop():
+        return None
+    effort = replace(SeasonEffort(), rebuilds=ONE_MORE_REBUILDS)
+    try:
+        found = what_if_crew(
+            facts,
+            solved,
+            dear[0],
+            dear[-1],
+            ONE_MORE_MIN,
+            effort=effort,
+            should_stop=ear.should_stop,
+        )
+    except SeasonCannotBePlanned:
+        return None
+    return {
+        "first_on": found.first_on.isoformat(),
+        "last_on": found.last_on.isoformat(),
+        "placed": found.placed,
+        "saved_units": found.saved_units,
+        "words": say_what_if(found),
+    }
+
+
+def in_names(text: str, day0: date | None = None) -> str:
+    """The engine's numbers of visits and days as people say them."""
+    keys = {int(number) for number in VISIT.findall(text)}
+    rows = Visit.objects.filter(pk__in=keys).select_related("site")
+    said = _named(text, {row.pk: row.site.address for row in rows})
+    if day0 is None:
+        return said
+
+    def on(match: re.Match[str]) -> str:
+        day = day0 + timedelta(days=int(match[1]))
+        return f"{day:%A} {day.day} {day:%B}"
+
+    return DAY.sub(on, said)
+
+
+def in_sites(text: str) -> str:
+    """The same of a season, whose visits go by the numbers of their sites."""
+    keys = {int(number) for number in VISIT.findall(text)}
+    return _named(text, dict(Site.objects.filter(pk__in=keys).values_list("pk", "address")))
+
+
+def _named(text: str, names: Mapping[int, str]) -> str:
+    def name(match: re.Match[str]) -> str:
+        return names.get(int(match[1]), match[0])
+
+    return VISIT.sub(name, text)
+
+
+SOLVERS: Mapping[str, Callable[[Plan, Ear], Found]] = {
+    PlanKind.ROUNDS: find_rounds,
+    PlanKind.SEASON: find_season,
+}
