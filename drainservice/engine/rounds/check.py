@@ -80,7 +80,10 @@ def _drive(inputs: PlanInputs, round_: Round, shift: Shift, at: int | None) -> D
 
 def find_faults(inputs: PlanInputs, plan: Plan) -> list[str]:
     """Every rule the plan breaks, as sentences; empty: it may be shown."""
-    faults = _counted(inputs, plan)
+    unknown = _unknown(inputs, plan)
+    if unknown:
+        return unknown
+    faults = _counted(inputs, plan) + _twice_at_once(inputs, plan)
     for round_ in plan.rounds:
         shift = inputs.shifts[round_.shift]
         for gate in round_.gates:
@@ -93,12 +96,50 @@ def find_faults(inputs: PlanInputs, plan: Plan) -> list[str]:
                 f"Technician {shift.technician} on day {shift.day} would carry {load}; the van "
                 f"takes {shift.room}."
             )
-        if drive_round(inputs, round_) is None:
+        if round_.gates and drive_round(inputs, round_) is None:
             faults.append(
                 f"Technician {shift.technician} on day {shift.day} cannot keep every window, the "
                 "break and the end of the shift."
             )
     return faults
+
+
+def _unknown(inputs: PlanInputs, plan: Plan) -> list[str]:
+    """Shifts, visits and windows that are none of the inputs'."""
+    shifts, stops = range(len(inputs.shifts)), range(len(inputs.stops))
+    gates = [gate for round_ in plan.rounds for gate in round_.gates]
+    faults = [
+        f"The plan has a round of shift {round_.shift}, and there is none of that number."
+        for round_ in plan.rounds
+        if round_.shift not in shifts
+    ]
+    faults += [
+        f"The plan names visit number {stop}, and there is none of that number."
+        for stop in [*(gate.stop for gate in gates), *plan.left_out]
+        if stop not in stops
+    ]
+    return faults + [
+        f"Visit {inputs.stops[gate.stop].key} has no window number {gate.window}."
+        for gate in gates
+        if gate.stop in stops and gate.window not in range(len(inputs.stops[gate.stop].windows))
+    ]
+
+
+def _twice_at_once(inputs: PlanInputs, plan: Plan) -> list[str]:
+    """Technicians who would drive two rounds at the same time."""
+    busy: dict[int, list[tuple[int, int, int]]] = {}
+    for round_ in plan.rounds:
+        driven = drive_round(inputs, round_) if round_.gates else None
+        if driven is not None:
+            shift = inputs.shifts[round_.shift]
+            times = (shift.starts_s, driven.home_s, shift.day)
+            busy.setdefault(shift.technician, []).append(times)
+    return [
+        f"Technician {technician} would drive two rounds at once on day {second[2]}."
+        for technician, times in busy.items()
+        for first, second in pairwise(sorted(times))
+        if second[0] < first[1]
+    ]
 
 
 def _counted(inputs: PlanInputs, plan: Plan) -> list[str]:
@@ -121,19 +162,22 @@ def _counted(inputs: PlanInputs, plan: Plan) -> list[str]:
 
 
 def count_cost(inputs: PlanInputs, plan: Plan) -> Cost:
-    """What a plan costs, by part. Raises PlanBroken where a round cannot be driven."""
+    """What a plan costs, by part; nobody drives a round without gates.
+
+    Raises PlanBroken where a round cannot be driven.
+    """
     driving = overtime = people = 0
     for round_ in plan.rounds:
+        if not round_.gates:
+            continue
         shift = inputs.shifts[round_.shift]
         driven = drive_round(inputs, round_)
         if driven is None:
             raise PlanBroken(f"The round of shift {round_.shift} cannot be driven as it stands.")
         stops = [inputs.stops[gate.stop] for gate in round_.gates]
-        if stops:
-            way = [shift.leaves_from, *(stop.place for stop in stops), shift.returns_to]
-            driving += sum(inputs.drives[a][b] for a, b in pairwise(way))
-        late_s = max(0, driven.home_s - shift.ends_s) if stops else 0
-        overtime += inputs.tariff.overtime * late_s
+        way = [shift.leaves_from, *(stop.place for stop in stops), shift.returns_to]
+        driving += sum(inputs.drives[a][b] for a, b in pairwise(way))
+        overtime += inputs.tariff.overtime * max(0, driven.home_s - shift.ends_s)
         people += UNIT * sum(people_units(stop, shift.technician, inputs.tariff) for stop in stops)
     return Cost(
         driving=driving,

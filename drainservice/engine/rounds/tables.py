@@ -217,7 +217,7 @@ def _planned_with(tables: Tables, before: int | None, arrives_s: int) -> Planned
 
 def round_cost(inputs: PlanInputs, tables: Tables) -> Cost:
     """What the round costs, as the judge of plans counts it. Raises RoundCannotBeKept."""
-    if not tables.is_feasible:
+    if tables.gates and not tables.is_feasible:
         _plan(tables)
     return Cost(
         driving=tables.driving_s,
