@@ -78,8 +78,9 @@ def find_disturbed(
             found += _told(inputs, broken, number, known, was, now, asked)
         elif now is None and (stop.must or number in broken.urgent):
             found.append(Disturbance(Step.UNREACHED, stop.worth, number))
-        elif now is None and was is not None:
-            found.append(Disturbance(Step.WAITS, stop.worth, number, was=was.technician))
+        elif now is None and (was is not None or known.technician is not None):
+            came = known.technician if was is None else was.technician
+            found.append(Disturbance(Step.WAITS, stop.worth, number, was=came))
     return tuple(sorted(found, key=lambda one: (one.step, one.units, one.stop or 0)))
 
 

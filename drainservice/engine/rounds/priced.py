@@ -23,8 +23,8 @@ OFFER, PROMISE, NEVER_ASKED = 10_000, 1_000_000, 10_000_000
 
 
 def price_day(inputs: PlanInputs, broken: Broken, facts: Facts) -> PlanInputs:
-    """The inputs after the break. Stops that neither stand in a round, nor were told to anybody,
-    nor are urgent, are nobody's: a repair adds no work."""
+    """The inputs after the break. Stops that neither stand in a round, nor had a technician, nor
+    were told to anybody, nor are urgent, are nobody's: a repair adds no work."""
     shifts = shifts_after(inputs, broken)
     here = {shift.technician for shift in shifts if shift.starts_s < shift.closes_s}
     placed = {gate.stop for round_ in inputs.present for gate in round_.gates}
@@ -32,7 +32,8 @@ def price_day(inputs: PlanInputs, broken: Broken, facts: Facts) -> PlanInputs:
     for number, stop in enumerate(inputs.stops):
         known = facts_of(facts, stop)
         is_urgent = number in broken.urgent
-        if not (number in placed or known.told != Told.NOBODY or is_urgent or stop.must):
+        is_of_day = number in placed or known.technician is not None or stop.must
+        if not (is_of_day or known.told != Told.NOBODY or is_urgent):
             stop = replace(stop, only=frozenset())
         elif stop.only is not None and not (known.is_named or stop.only & here):
             # A lock of ours cannot outlive whom it names.

@@ -406,3 +406,27 @@ def test_facts_may_say_who_was_to_come():
     assert sentences(aid, facts) == [
         "20 Mill Lane: Ben comes instead of Ana, within the same window."
     ]
+
+
+def test_a_planned_stop_of_whoever_is_gone_goes_to_another_or_waits():
+    # Neither stands in a round any more. 20 adds 40 min of driving, and 30 beyond it 20 more: each
+    # less than the risk of 50.
+    near, far = visit(20, must=False, worth=50), visit(30, must=False, worth=50)
+    inputs = replace(day(shift(2), rounds=[[near, far]]), present=())
+    facts = {
+        house: StopFacts(f"{house} Mill Lane", Told.NOBODY, technician=1) for house in (20, 30)
+    }
+
+    aid = first_aid(inputs, Broken(EARLY), facts)
+
+    assert sorted(houses(aid)[2]) == [20, 30]
+    assert aid.disturbed == ()
+
+    tired = replace(inputs, shifts=(shift(2, 480, 560),))
+    aid = first_aid(tired, Broken(EARLY), facts)
+
+    # From 8:00 to 9:20 there is room for 20 alone (20 + 30 + 20), not for both.
+    assert houses(aid) == {2: [20]}
+    assert sentences(aid, facts) == [
+        "30 Mill Lane waits for another day; nobody was told of this one."
+    ]
