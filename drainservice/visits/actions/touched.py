@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import F
@@ -13,7 +13,6 @@ from drainservice.accounts.asker import Asker
 from drainservice.accounts.models import Account, Change
 from drainservice.visits.models import (
     BOOKED,
-    OPEN,
     Absence,
     Area,
     ClosedDay,
@@ -26,7 +25,7 @@ from drainservice.visits.models import (
     Visit,
     WorkingHours,
 )
-from drainservice.visits.queries.crew import CrewShift, shifts_on
+from drainservice.visits.queries.broken import held_by_shifts, visits_with_slots
 
 CREW = [Absence, Area, ClosedDay, CrewMember, HomeBase, Skill, Van, VanOut, WorkingHours]
 
@@ -60,10 +59,10 @@ def touching(
     caller's transaction holds all of it.
     """
     found = Touched()
-    ahead = _ahead(asker.at, first, last, technicians)
-    before = _fitting(ahead)
+    ahead = visits_with_slots(asker.at, first, last, technicians)
+    before = held_by_shifts(ahead)
     yield found
-    broken = before - _fitting(ahead)
+    broken = before - held_by_shifts(ahead)
     if away is not None:
         broken |= {visit.pk for visit in ahead if _is_within(visit, *away)}
     found.visits = [visit for visit in ahead if visit.pk in broken]
@@ -75,33 +74,6 @@ def say_crew_put_back(group: str, *, asker: Asker) -> None:
     labels = [model._meta.label_lower for model in CREW]
     if Change.objects.filter(group=group, subject__in=labels).exclude(group="").exists():
         _raise_versions(accounts.today_of_firm(asker.at), None, None)
-
-
-def _ahead(
-    at: datetime, first: date, last: date | None, technicians: Collection[Account] | None
-) -> list[Visit]:
-    visits = Visit.objects.standing().filter(
-        state__in=OPEN, day__gte=first, slot_ends_at__gt=at, technician__isnull=False
-    )
-    if last is not None:
-        visits = visits.filter(day__lte=last)
-    if technicians is not None:
-        visits = visits.filter(technician__in=technicians)
-    return list(visits.select_related("site").order_by("slot_starts_at", "pk"))
-
-
-def _fitting(visits: list[Visit]) -> set[int]:
-    days = {visit.day for visit in visits if visit.day is not None}
-    shifts = {(s.technician.pk, s.day): s for s in shifts_on(sorted(days))}
-    return {v.pk for v in visits if _fits(v, shifts.get((v.technician_id, v.day)))}  # type: ignore[arg-type]
-
-
-def _fits(visit: Visit, shift: CrewShift | None) -> bool:
-    if shift is None or visit.slot_starts_at is None or visit.slot_ends_at is None:
-        return False
-    latest = shift.ends_at + timedelta(minutes=shift.overtime_minutes)
-    is_within = shift.starts_at <= visit.slot_starts_at and visit.slot_ends_at <= latest
-    return is_within and set(visit.skills_wanted) <= shift.skills
 
 
 def _is_within(visit: Visit, from_at: datetime, until_at: datetime) -> bool:

@@ -1,5 +1,6 @@
 """Reading visits: as an asker may see them, who can go, and when the crew is free."""
 
+from drainservice.visits.queries.broken import broken_promises
 from drainservice.visits.queries.closed import closed_days_between, the_terms, why_closed
 from drainservice.visits.queries.crew import (
     CrewDay,
@@ -33,6 +34,14 @@ from drainservice.visits.queries.plans import (
     plans_of_day,
 )
 from drainservice.visits.queries.road_pairs import roads_to_ask_for
+from drainservice.visits.queries.roster import (
+    Person,
+    VanNow,
+    home_bases,
+    own_closed_days,
+    roster,
+    vans_now,
+)
 from drainservice.visits.queries.season import (
     next_season,
     season_of,
@@ -67,11 +76,14 @@ __all__ = [
     "Difference",
     "Drives",
     "FreeTime",
+    "Person",
     "SeasonAhead",
+    "VanNow",
     "VisitTime",
     "Window",
     "answers_to_deal_with",
     "beside_systems",
+    "broken_promises",
     "closed_days_between",
     "crew_on",
     "difference",
@@ -79,6 +91,7 @@ __all__ = [
     "earliest_free",
     "free_times",
     "home_base_of",
+    "home_bases",
     "is_long_over",
     "last_words",
     "latest_answers",
@@ -87,6 +100,7 @@ __all__ = [
     "newest_plan",
     "next_season",
     "open_visits_of",
+    "own_closed_days",
     "plain_terms",
     "plan_for",
     "plan_under_way",
@@ -95,6 +109,7 @@ __all__ = [
     "read_times",
     "road_service_words",
     "roads_to_ask_for",
+    "roster",
     "round_of",
     "season_of",
     "season_standing",
@@ -105,6 +120,7 @@ __all__ = [
     "the_terms",
     "travel_terms",
     "unanswered",
+    "vans_now",
     "visit_for",
     "visit_under_way",
     "visits_ahead_of",
