@@ -43,10 +43,10 @@ def why_not(tables: Tables, candidate: Candidate, from_s: int, to_s: int) -> Ref
         for before in range(len(tables.gates) + 1)
         for refusal in _ways(tables, before, candidate, from_s, to_s)
     ]
-    least = min(tries, key=lambda one: one.late_s, default=Refusal(Breaks.ROUND))
-    if least.breaks != Breaks.ROUND and least.late_s <= 0:
+    least = min(tries, key=lambda one: one.late_s, default=None)
+    if least is not None and least.late_s <= 0:
         return None
-    return least
+    return least if least is not None and tables.is_feasible else Refusal(Breaks.ROUND)
 
 
 def _ways(

@@ -429,6 +429,18 @@ def test_a_refusal_names_the_own_window_and_the_break():
     assert late == Refusal(Breaks.BREAK, 5 * MIN, None, 0)
 
 
+def test_a_round_that_breaks_already_takes_nothing_more_and_says_so():
+    # Mill Lane (by 11:00) after Dry Creek (from 1 pm on).
+    question = small_town([make_shift(), make_shift(technician=2)], [(2, 1)])
+
+    offers = find_offers(question)
+
+    assert {one.technician for one in offers.best} == {2}
+    assert offers.counted == (Counted(Rule.FULL, 1, 1),)
+    (miss,) = offers.near_misses
+    assert miss.refusal == Refusal(Breaks.ROUND)
+
+
 def test_a_visit_that_fits_is_not_refused():
     question = small_town([make_shift()], [(0, 1)])
 
