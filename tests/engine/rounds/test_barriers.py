@@ -116,3 +116,5 @@ def test_all_at_once_is_the_same_as_one_by_one(places):
         assert table.shape == (len(places), len(places))
         for (i, a), (j, b) in product(enumerate(places), repeat=2):
             assert table[i, j] == pytest.approx(way_km(a, b, barriers), abs=1e-9)
+        from_two = ways_km(places[:2], barriers, places)
+        assert from_two == pytest.approx(table[:2], abs=1e-12)

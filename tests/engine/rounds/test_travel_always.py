@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.travel import drive_s, drive_table, haversine_km
+from drainservice.engine.rounds.travel import drive_s, drive_table, drives_between, haversine_km
 from drainservice.engine.rounds.travel_learning import Factor, Factors
 from drainservice.engine.rounds.travel_terms import Stretch, TravelTerms
 
@@ -58,3 +58,10 @@ def test_the_table_is_the_loop(terms, places):
     loop = tuple(tuple(drive_s(a, b, terms) for b in places) for a in places)
 
     assert drive_table(places, terms) == loop
+
+
+@given(some_terms(FACTORS), st.lists(PLACES, max_size=5), st.lists(PLACES, max_size=5))
+def test_from_some_places_to_others_is_the_loop_too(terms, places, ends):
+    loop = [[drive_s(a, b, terms) for b in ends] for a in places]
+
+    assert drives_between(places, ends, terms).tolist() == loop
