@@ -32,6 +32,10 @@ from tests import makers
 H = 3600
 MONDAY = makers.MONDAY.date()
 TUESDAY = MONDAY + timedelta(days=1)
+# From the yard at 47.20, -122.40 to the sites at 47.25, -122.44: 0.05 deg x 111.2 = 5.56 km north,
+# 0.04 x 111.2 x cos(47.2) = 3.02 km west, 6.33 km as the crow flies. By road 8.22: 3 km at 30 km/h
+# and 5.22 at 40 are 360 + 470 s; 120 s to park and walk, and rounded up.
+FROM_YARD_S = 951
 EIGHT_TO_TEN = (time(8), time(10))
 
 
@@ -147,7 +151,7 @@ def test_a_promise_may_pass_to_another_technician_unless_named_or_locked(andrea,
     stop = stop_of(gathered(), visit)
 
     assert stop.only == (frozenset({andrea.pk}) if is_hers else None)
-    start_s = 86_400 + 8 * H if values.get("lock") == Lock.START else None
+    start_s = 86_400 + 8 * H + FROM_YARD_S if values.get("lock") == Lock.START else None
     assert stop.fixed_s == start_s
 
 
@@ -253,8 +257,8 @@ def test_who_has_set_out_is_expected_to_be_free_after_the_planned_start(andrea):
 
     shift = gathered(at=makers.later(minutes=6)).inputs.shifts[0]
 
-    # The slot starts at 8:00, which is over: 8:06 and 45 minutes.
-    assert shift.starts_s == 8 * H + 51 * 60
+    # It starts as early as may be, once the drive is done, and takes 45 minutes.
+    assert shift.starts_s == 8 * H + FROM_YARD_S + 45 * 60
 
 
 def test_after_a_visit_that_was_made_the_day_goes_on_from_there_now(andrea):

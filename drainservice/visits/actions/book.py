@@ -2,29 +2,46 @@
 
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.db.models import Q
 
 from drainservice.accounts import history
 from drainservice.accounts.asker import Asker, CannotBeDone
-from drainservice.accounts.history import RuleBroken
 from drainservice.accounts.models import Account
 from drainservice.accounts.text import clean_line
 from drainservice.inspections.models.due import KINDS
 from drainservice.register.models import LocateTicket, Site, System
-from drainservice.visits import queries
 from drainservice.visits.actions.access import close_for, open_for
+from drainservice.visits.actions.rounds import (
+    UNBOOKED,
+    book_into_round,
+    move_up,
+    raise_versions,
+    round_of_visit,
+)
 from drainservice.visits.models import State, Visit, VisitSystem
-from drainservice.visits.queries import Window
+from drainservice.visits.queries.room import NoTimeFree
+from drainservice.visits.queries.window import Window
 from jobs import queue
 
+__all__ = [
+    "GroundNotLocated",
+    "NoTimeFree",
+    "NotInThisState",
+    "WindowInThePast",
+    "agree_visit",
+    "announce",
+    "call_off_visit",
+    "hold_visit",
+    "let_hold_go",
+    "move_visit",
+    "need_state",
+    "offer_visit",
+    "plan_visit",
+]
 HOLD = timedelta(minutes=10)
-ONE_AT_A_TIME = "a_technician_has_one_visit_at_a_time"
-
-
-class NoTimeFree(CannotBeDone):
-    """The technician has no room in that window."""
 
 
 class NotInThisState(CannotBeDone):
@@ -84,10 +101,19 @@ def offer_visit(visit: Visit, *, to: Window, technician: Account, asker: Asker) 
 
 
 @transaction.atomic
-def hold_visit(visit: Visit, *, to: Window, technician: Account, asker: Asker) -> Visit:
-    """Keep a time free for ten minutes while the caller thinks."""
+def hold_visit(
+    visit: Visit, *, to: Window, technician: Account, asker: Asker, token: UUID | None = None
+) -> Visit:
+    """Keep a time free for ten minutes while the caller thinks. `token` is the mark of the press:
+    the same press again finds what it holds already."""
+    own: Visit | None = None
+    if token is not None:
+        own = Visit.objects.standing().filter(held_token=token).first()
+    if own is not None:
+        return own
     need_state(visit, State.PLANNED, State.HELD)
-    _book(visit, State.HELD, to, technician, asker, held_until=asker.at + HOLD)
+    until = asker.at + HOLD
+    _book(visit, State.HELD, to, technician, asker, held_until=until, held_token=token)
     queue.put(
         "hold.expired",
         key=f"{visit.pk}:{(asker.at + HOLD).isoformat()}",
@@ -103,17 +129,38 @@ def let_hold_go(visit: Visit, *, asker: Asker) -> Visit:
     """A hold that ran out, or is not wanted: planned again, its time free."""
     if visit.state != State.HELD:
         return visit
-    return history.keep(visit, asker=asker, state=State.PLANNED, **_UNBOOKED)
+    left = round_of_visit(visit)
+    raise_versions([left])
+    history.keep(visit, asker=asker, state=State.PLANNED, **UNBOOKED)
+    move_up(left, asker=asker)
+    return visit
 
 
 @transaction.atomic
-def agree_visit(visit: Visit, *, asker: Asker) -> Visit:
-    """The household said yes: promised, invited, and the technician let in."""
+def agree_visit(visit: Visit, *, asker: Asker, kept: tuple[Window, Account] | None = None) -> Visit:
+    """The household said yes: promised, invited, and the technician let in.
+
+    A hold that has run out is tried again at the same place at once; `kept` says which, where it
+    may have been swept already. Errors: NoTimeFree where somebody else has it by now.
+    """
+    if kept is not None and visit.state == State.PLANNED:
+        return _agree_anew(visit, *kept, asker)
     need_state(visit, State.OFFERED, State.HELD)
     if visit.window_ends_at is not None and visit.window_ends_at <= asker.at:
         raise WindowInThePast("That time is over; offer one that lies ahead.")
+    if visit.held_until is not None and visit.held_until <= asker.at:
+        return _agree_anew(visit, _window(visit), _hers(visit), asker)
     _locate_ticket_holds(visit, visit.day)
+    raise_versions([round_of_visit(visit)])
     history.keep(visit, asker=asker, state=State.AGREED, held_until=None, needs_person_since=None)
+    open_for(visit, asker=asker)
+    announce("visit.agreed", visit, asker)
+    return visit
+
+
+def _agree_anew(visit: Visit, to: Window, technician: Account, asker: Asker) -> Visit:
+    _locate_ticket_holds(visit, to.day)
+    _book(visit, State.AGREED, to, technician, asker)
     open_for(visit, asker=asker)
     announce("visit.agreed", visit, asker)
     return visit
@@ -155,6 +202,8 @@ def call_off_visit(visit: Visit, *, asker: Asker, by: str, because: str) -> Visi
     """End a visit before it was made; whoever was invited is told."""
     need_state(visit, State.PLANNED, State.OFFERED, State.HELD, State.AGREED)
     was_told = visit.state in {State.OFFERED, State.AGREED}
+    left = round_of_visit(visit)
+    raise_versions([left])
     history.keep(
         visit,
         asker=asker,
@@ -166,23 +215,11 @@ def call_off_visit(visit: Visit, *, asker: Asker, by: str, because: str) -> Visi
         needs_person_since=None,
         sequence=visit.sequence + was_told,
     )
+    move_up(left, asker=asker)
     close_for(visit, asker=asker)
     if was_told:
         announce("visit.called_off", visit, asker)
     return visit
-
-
-_UNBOOKED: dict[str, Any] = {
-    "technician": None,
-    "day": None,
-    "window_from": None,
-    "window_to": None,
-    "window_starts_at": None,
-    "window_ends_at": None,
-    "slot_starts_at": None,
-    "slot_ends_at": None,
-    "held_until": None,
-}
 
 
 def _book(
@@ -193,36 +230,17 @@ def _book(
         raise CannotBeDone("The window ends before it begins; choose a later end.")
     if to.ends_at(zone) <= asker.at:
         raise WindowInThePast("That time is over; choose one that lies ahead.")
-    start = queries.earliest_free(
-        technician, to, zone, minutes=visit.minutes, without=visit, not_before=asker.at
-    )
-    who = technician.person.name
-    if start is None:
-        raise NoTimeFree(
-            f"{who} has no {visit.minutes} minutes free in that window; choose another time or "
-            "another technician."
-        )
-    try:
-        history.keep(
-            visit,
-            asker=asker,
-            state=state,
-            technician=technician,
-            day=to.day,
-            window_from=to.from_,
-            window_to=to.to,
-            window_starts_at=to.starts_at(zone),
-            window_ends_at=to.ends_at(zone),
-            slot_starts_at=start,
-            slot_ends_at=start + timedelta(minutes=visit.minutes),
-            **{"held_until": None, "needs_person_since": None} | more,
-        )
-    except RuleBroken as broken:
-        if ONE_AT_A_TIME in broken.rule:
-            raise NoTimeFree(
-                f"{who}'s time was taken a moment ago; choose another time."
-            ) from broken
-        raise
+    values = {
+        "state": state,
+        "day": to.day,
+        "window_from": to.from_,
+        "window_to": to.to,
+        "window_starts_at": to.starts_at(zone),
+        "window_ends_at": to.ends_at(zone),
+        "held_until": None,
+        "needs_person_since": None,
+    }
+    book_into_round(visit, to=to, technician=technician, asker=asker, **values | more)
 
 
 def _locate_ticket_holds(visit: Visit, day: date | None) -> None:
@@ -237,6 +255,13 @@ def _locate_ticket_holds(visit: Visit, day: date | None) -> None:
             "This visit digs, and no utility locate ticket is valid on that day. Have the "
             "utilities located first; private lines, our own pump feed too, are not marked."
         )
+
+
+def _window(visit: Visit) -> Window:
+    assert visit.day is not None  # a booked visit has a promise: a constraint says so
+    assert visit.window_from is not None
+    assert visit.window_to is not None
+    return Window(visit.day, visit.window_from, visit.window_to)
 
 
 def _hers(visit: Visit) -> Account:

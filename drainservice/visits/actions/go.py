@@ -13,6 +13,7 @@ from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.register.queries import today_at
 from drainservice.visits.actions.book import announce, need_state
 from drainservice.visits.actions.drives import note_drive
+from drainservice.visits.actions.rounds import raise_versions, round_of_visit
 from drainservice.visits.models import State, Visit, VisitSystem
 
 
@@ -22,6 +23,7 @@ def set_out(visit: Visit, *, asker: Asker) -> Visit:
     need_state(visit, State.AGREED)
     if visit.set_out_at is not None:
         return visit
+    raise_versions([round_of_visit(visit)])
     history.keep(visit, asker=asker, set_out_at=asker.at)
     announce("visit.set_out", visit, asker)
     return visit
@@ -33,6 +35,7 @@ def arrive(visit: Visit, *, asker: Asker) -> Visit:
     need_state(visit, State.AGREED, State.AT_PIT)
     if visit.state == State.AT_PIT:
         return visit
+    raise_versions([round_of_visit(visit)])
     history.keep(visit, asker=asker, state=State.AT_PIT, arrived_at=asker.at)
     note_drive(visit)
     return visit
@@ -53,6 +56,7 @@ def make_visit(visit: Visit, *, asker: Asker) -> Visit:
     need_state(visit, State.AGREED, State.AT_PIT, State.MADE)
     if visit.state == State.MADE:
         return visit
+    raise_versions([round_of_visit(visit)])
     return history.keep(
         visit,
         asker=asker,
@@ -71,6 +75,7 @@ def miss_visit(visit: Visit, *, asker: Asker, because: str, why_not: str = "") -
     where the lid is covered, making it reachable becomes due.
     """
     need_state(visit, State.AGREED, State.AT_PIT)
+    raise_versions([round_of_visit(visit)])
     if why_not:
         _record_not_done(visit, asker, why_not)
     history.keep(

@@ -17,7 +17,8 @@ from drainservice.visits.queries.drives import (
     road_service_words,
     travel_terms,
 )
-from drainservice.visits.queries.free import FreeTime, earliest_free, free_times
+from drainservice.visits.queries.free import FreeTime, free_times
+from drainservice.visits.queries.gathered import Clock, Gathered, gather_rounds
 from drainservice.visits.queries.minutes import (
     VisitTime,
     minutes_in_words,
@@ -34,6 +35,7 @@ from drainservice.visits.queries.plans import (
     plans_of_day,
 )
 from drainservice.visits.queries.road_pairs import roads_to_ask_for
+from drainservice.visits.queries.room import NoTimeFree, Planned, Room, room_for, round_as_planned
 from drainservice.visits.queries.roster import (
     Person,
     VanNow,
@@ -71,12 +73,17 @@ from drainservice.visits.queries.window import Window
 
 __all__ = [
     "Beside",
+    "Clock",
     "CrewDay",
     "CrewShift",
     "Difference",
     "Drives",
     "FreeTime",
+    "Gathered",
+    "NoTimeFree",
     "Person",
+    "Planned",
+    "Room",
     "SeasonAhead",
     "VanNow",
     "VisitTime",
@@ -88,8 +95,8 @@ __all__ = [
     "crew_on",
     "difference",
     "drive_table_for",
-    "earliest_free",
     "free_times",
+    "gather_rounds",
     "home_base_of",
     "home_bases",
     "is_long_over",
@@ -109,7 +116,9 @@ __all__ = [
     "read_times",
     "road_service_words",
     "roads_to_ask_for",
+    "room_for",
     "roster",
+    "round_as_planned",
     "round_of",
     "season_of",
     "season_standing",

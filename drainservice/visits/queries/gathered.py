@@ -11,6 +11,7 @@ from drainservice.accounts import wall
 from drainservice.accounts.models import Account
 from drainservice.engine.rounds import facts as engine
 from drainservice.engine.rounds.facts import DAY_S, Gate, PlanInputs, Shift, Stop, Tariff, may_go
+from drainservice.register.models import Site
 from drainservice.visits.models import OPEN, PlanningTerms, Round, State, Visit
 from drainservice.visits.queries.crew import CrewShift, shifts_on, the_terms
 from drainservice.visits.queries.gathered_places import Places, drives_between
@@ -72,6 +73,8 @@ class Gathered:
     visits: list[Visit]
     versions: dict[tuple[int, date], int]
     notes: list[str]
+    # The number of each site's place in `inputs.drives`.
+    places: dict[int, int]
 
     @property
     def day0(self) -> date:
@@ -98,6 +101,8 @@ def gather_rounds(
     days: Sequence[date],
     technicians: Iterable[Account] | None = None,
     also: Sequence[Visit] = (),
+    without: Visit | None = None,
+    sites: Sequence[Site] = (),
     zone: str | None = None,
     with_unplaced: bool = True,
     for_repair: bool = False,
@@ -105,7 +110,8 @@ def gather_rounds(
     """The rounds of these days, from today on, in a fixed number of statements.
 
     `also` are visits to be placed beside those of the days; without `with_unplaced` no others are
-    brought that have no time yet. `for_repair` puts a price on moving what was told.
+    brought that have no time yet. `without` is left out wherever it stands; `sites` have their
+    places numbered, too. `for_repair` puts a price on moving what was told.
     """
     zone = zone or accounts.the_firm().zone
     today = wall.today_in(zone, at)
@@ -113,10 +119,13 @@ def gather_rounds(
     clock = Clock(ahead[0], zone)
     crew = shifts_on(ahead, technicians=technicians)
     found = _visits(clock, ahead, at, technicians, with_unplaced)
+    if without is not None:
+        found = [visit for visit in found if visit.pk != without.pk]
     also = [visit for visit in also if visit.pk is None or visit.pk not in {v.pk for v in found}]
     planned = [*found, *also]
     places = Places(
-        (shift.base for shift in crew if shift.base is not None), (v.site for v in planned)
+        (shift.base for shift in crew if shift.base is not None),
+        [*(visit.site for visit in planned), *sites],
     )
     rounds = _rounds(ahead, technicians)
     shifts, of_shift = _shifts(crew, planned, places, clock, today, at, rounds)
@@ -132,7 +141,10 @@ def gather_rounds(
     )
     notes += _notes(inputs, visits)
     versions = {(shift.technician.pk, shift.day): _version(rounds, shift) for shift in of_shift}
-    return Gathered(inputs, clock, of_shift, visits, versions, notes)
+    numbers = {
+        pk: places.of_site(pk) for pk in (*(v.site_id for v in planned), *(s.pk for s in sites))
+    }
+    return Gathered(inputs, clock, of_shift, visits, versions, notes, numbers)
 
 
 def tariff_of(terms: PlanningTerms) -> Tariff:
