@@ -1,6 +1,13 @@
 """Reading visits: as an asker may see them, who can go, and when the crew is free."""
 
 from drainservice.visits.queries.broken import broken_promises
+from drainservice.visits.queries.broken_day import (
+    BrokenDay,
+    DayIsOver,
+    gather_for_repair,
+    read_broken_day,
+    speech_of,
+)
 from drainservice.visits.queries.closed import closed_days_between, the_terms, why_closed
 from drainservice.visits.queries.crew import (
     CrewDay,
@@ -73,9 +80,11 @@ from drainservice.visits.queries.window import Window
 
 __all__ = [
     "Beside",
+    "BrokenDay",
     "Clock",
     "CrewDay",
     "CrewShift",
+    "DayIsOver",
     "Difference",
     "Drives",
     "FreeTime",
@@ -96,6 +105,7 @@ __all__ = [
     "difference",
     "drive_table_for",
     "free_times",
+    "gather_for_repair",
     "gather_rounds",
     "home_base_of",
     "home_bases",
@@ -113,6 +123,7 @@ __all__ = [
     "plan_under_way",
     "plans_for",
     "plans_of_day",
+    "read_broken_day",
     "read_times",
     "road_service_words",
     "roads_to_ask_for",
@@ -126,6 +137,7 @@ __all__ = [
     "season_told",
     "seasons_ahead",
     "shifts_on",
+    "speech_of",
     "the_terms",
     "travel_terms",
     "unanswered",
