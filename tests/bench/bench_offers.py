@@ -170,7 +170,7 @@ def main():
     tables = tables_of_present(inputs)
     tables_s = process_time() - begun
     begun = process_time()
-    arrays = make_arrays(inputs, tables)
+    arrays = make_arrays(tables)
     arrays_s = process_time() - begun
     places = len(arrays.before)
     visits = sum(len(one.gates) for one in tables) / len(tables)

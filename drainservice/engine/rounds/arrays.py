@@ -5,6 +5,7 @@ Says the same as `insert.room_at` at each place; numpy's whole numbers hold ever
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
 from drainservice.engine.rounds.facts import PlanInputs
@@ -23,7 +24,7 @@ class Arrays:
     """All places of some rounds, in the rounds' order, then by the gates passed before.
 
     `round_of[p]` counts the tables given, `before[p]` the gates. `nodes` are the places of all
-    nodes of all rounds, `first_node` where each round's begin. `drives` as in the inputs.
+    nodes of all rounds, `first_node` where each round's begin.
     """
 
     round_of: "Whole"
@@ -40,7 +41,6 @@ class Arrays:
     pause_s: "Whole"
     nodes: "Whole"
     first_node: "Whole"
-    drives: "Whole"
 
 
 class Tried(NamedTuple):
@@ -50,7 +50,7 @@ class Tried(NamedTuple):
     added_drive_s: "Whole"
 
 
-def make_arrays(inputs: PlanInputs, tables: Sequence[Tables]) -> Arrays:
+def make_arrays(tables: Sequence[Tables]) -> Arrays:
     """The tables of rounds as columns, one row for each place a visit may be put."""
     import numpy as np
 
@@ -70,14 +70,13 @@ def make_arrays(inputs: PlanInputs, tables: Sequence[Tables]) -> Arrays:
         pause_s=np.repeat([one.pause_s for one in tables], counts).astype(np.int64),
         nodes=_joined([one.places for one in tables]),
         first_node=np.cumsum([0, *(count + 1 for count in counts[:-1])]),
-        drives=np.array(inputs.drives, dtype=np.int64),
     )
 
 
 def _joined(rows: Sequence[Sequence[int]]) -> "Whole":
     import numpy as np
 
-    return np.fromiter((one for row in rows for one in row), dtype=np.int64)
+    return np.fromiter(chain.from_iterable(rows), dtype=np.int64)
 
 
 def try_all(arrays: Arrays, candidate: Candidate) -> Tried:
@@ -121,15 +120,20 @@ def where_fits(tried: Tried, from_s: "Whole", to_s: "Whole") -> "NDArray[np.bool
     return found
 
 
-def nearer_s(arrays: Arrays, ways_on_s: Sequence[int], nearest: Sequence[int]) -> "Whole":
+def nearer_s(
+    inputs: PlanInputs, arrays: Arrays, ways_on_s: Sequence[int], nearest: Sequence[int]
+) -> "Whole":
     """For each round, by how many seconds it comes nearer to these places with a visit that is so
     far from each of them; see `offer_price.near_s`."""
     import numpy as np
 
     if not nearest or not len(arrays.first_node):
         return np.zeros(len(arrays.first_node), dtype=np.int64)
-    others = np.array(nearest, dtype=np.int64)
-    ways_s = np.array(ways_on_s, dtype=np.int64)[others]
-    now_s = np.minimum.reduceat(arrays.drives[arrays.nodes][:, others], arrays.first_node, axis=0)
+    ways_s = np.array([ways_on_s[other] for other in nearest], dtype=np.int64)
+    places, node_of = np.unique(arrays.nodes, return_inverse=True)
+    drives = inputs.drives
+    from_places = [[drives[place][other] for other in nearest] for place in places.tolist()]
+    at_nodes = np.array(from_places, dtype=np.int64)[node_of]
+    now_s = np.minimum.reduceat(at_nodes, arrays.first_node, axis=0)
     total: Whole = np.maximum(0, now_s - ways_s).sum(axis=1)
     return total

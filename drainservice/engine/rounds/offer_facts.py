@@ -83,7 +83,7 @@ class OfferQuestion:
     tables: tuple[Tables, ...]
     terms: OfferTerms = field(default_factory=OfferTerms)
     first_weekday: int = 0
-    waiting: Mapping[int, int] = field(default_factory=dict)
+    waiting: Mapping[int, float] = field(default_factory=dict)
     minute_price: Mapping[int, float] = field(default_factory=dict)
     wishes: tuple[Wish, ...] = ()
     outside_area_of: frozenset[int] = frozenset()

@@ -48,7 +48,7 @@ def price_shifts(
     where they are known. Raises DayWithoutRisk."""
     hours = count_hours([look.tables for look in looks])
     nearest = nearest_of(question)
-    least = min(question.waiting.values(), default=0)
+    least = min(question.waiting.values(), default=0.0)
     return {
         look.index: _price_shift(
             question,
@@ -63,7 +63,7 @@ def price_shifts(
 
 
 def _price_shift(
-    question: OfferQuestion, look: Look, hours: DayHours, least: int, near_sum_s: int
+    question: OfferQuestion, look: Look, hours: DayHours, least: float, near_sum_s: int
 ) -> ShiftPrice:
     stop, shift, terms = question.candidate.stop, look.tables.shift, question.terms
     tariff, day = question.inputs.tariff, shift.day
@@ -78,7 +78,7 @@ def _price_shift(
     liking = people_units(stop, shift.technician, tariff) - usual - outside
     near = min(UNIT * terms.near_most, terms.near_tenths * near_sum_s // 10)
     parts = Parts(
-        waiting=UNIT * (question.waiting[day] - least) if question.waiting else 0,
+        waiting=round(UNIT * (question.waiting[day] - least)) if question.waiting else 0,
         week=round(minute * stop.work_s),
         not_usual=UNIT * usual,
         outside=UNIT * outside,

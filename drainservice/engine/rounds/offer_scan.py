@@ -75,7 +75,8 @@ def scan_by_arrays(
     """All places at once; `arrays` are those of the question's tables."""
     import numpy as np
 
-    near = nearer_s(arrays, question.candidate.ways_on_s, nearest_of(question))
+    ways_s, nearest = question.candidate.ways_on_s, nearest_of(question)
+    near = nearer_s(question.inputs, arrays, ways_s, nearest)
     prices = price_shifts(question, looks, near.tolist())
     shape = (len(looks), max((len(look.windows) for look in looks), default=0))
     from_s = np.full(shape, NEVER_S, dtype=np.int64)

@@ -200,7 +200,7 @@ def test_arrays_say_what_the_loop_says(seed):
     inputs = draw_days(seed)
     question = ask(inputs, seed)
 
-    arrays = make_arrays(inputs, question.tables)
+    arrays = make_arrays(question.tables)
 
     assert answer(question, arrays) == answer(question)
 
@@ -211,7 +211,7 @@ def test_arrays_know_the_room_of_each_place(seed, from_s, length_s):
     inputs = draw_days(seed)
     tables = tables_of_present(inputs)
     candidate = candidate_of(inputs, len(inputs.stops) - 1)
-    arrays = make_arrays(inputs, tables)
+    arrays = make_arrays(tables)
     bounds = (arrays.before * 0 + from_s, arrays.before * 0 + from_s + length_s)
 
     tried = try_all(arrays, candidate)
