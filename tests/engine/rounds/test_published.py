@@ -88,9 +88,9 @@ def test_the_plain_form_is_read_to_the_letter():
     assert (len(inputs.stops), len(inputs.shifts), inputs.shifts[0].room) == (100, 25, 200)
 
 
-def test_the_capacity_of_r112_binds_and_is_kept():
+def test_the_capacity_of_c104_binds_and_is_kept():
     """Vans without bounds would be loaded beyond the 200 that the instance allows."""
-    inputs = read_instance(path_of("R112"))
+    inputs = read_instance(path_of("C104"))
     unbounded = tuple(replace(shift, room=None) for shift in inputs.shifts)
 
     assert heaviest(inputs) <= 200
