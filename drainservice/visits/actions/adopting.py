@@ -128,7 +128,8 @@ def guard_rounds(plan: Plan) -> None:
         ],
         ignore_conflicts=True,
     )
-    rows = Round.objects.select_for_update().filter(day__in=days).order_by("pk")
+    rows = Round.objects.select_for_update().filter(day__in=days)
+    rows = rows.order_by("technician_id", "day")
     found = {(row.technician_id, row.day): row.version for row in rows}
     changed = [key for key, version in wanted.items() if found.get(key) != (version or 1)]
     if changed:
