@@ -41,6 +41,7 @@ from drainservice.visits.queries.plans import (
     plans_for,
     plans_of_day,
 )
+from drainservice.visits.queries.repairs import FirstAid, first_aid_for
 from drainservice.visits.queries.road_pairs import roads_to_ask_for
 from drainservice.visits.queries.room import NoTimeFree, Planned, Room, room_for, round_as_planned
 from drainservice.visits.queries.roster import (
@@ -87,6 +88,7 @@ __all__ = [
     "DayIsOver",
     "Difference",
     "Drives",
+    "FirstAid",
     "FreeTime",
     "Gathered",
     "NoTimeFree",
@@ -104,6 +106,7 @@ __all__ = [
     "crew_on",
     "difference",
     "drive_table_for",
+    "first_aid_for",
     "free_times",
     "gather_for_repair",
     "gather_rounds",
