@@ -152,9 +152,9 @@ class Offer:
         return self.parts.total
 
     @property
-    def rank(self) -> tuple[int, int, int, Window, int]:
+    def rank(self) -> tuple[int, int, int, int, int]:
         """Cheapest first; of equals the earlier day, then the technician of the lower number."""
-        return self.price, self.day, self.technician, self.window, self.before
+        return self.price, self.day, self.technician, self.window.from_s, self.before
 
 
 class Rule(StrEnum):

@@ -5,13 +5,12 @@ All sixtieths of a unit, so that a second of driving is 1.
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from drainservice.engine.rounds.facts import UNIT, Window, people_units
+from drainservice.engine.rounds.facts import UNIT, people_units
 from drainservice.engine.rounds.insert import added_drive_s, put_in
-from drainservice.engine.rounds.offer_facts import Offer, OfferQuestion, Parts
+from drainservice.engine.rounds.offer_facts import Half, Offer, OfferQuestion, Parts
 from drainservice.engine.rounds.offer_rules import Look
-from drainservice.engine.rounds.offer_windows import half_of
 from drainservice.engine.rounds.tables import Tables
 
 
@@ -85,7 +84,8 @@ def _price_shift(
         liking=UNIT * liking,
         near=-near,
     )
-    wishes = tuple(UNIT * wish_units(question, day, window) for window in look.windows)
+    by_half = {half: UNIT * wish_units(question, day, half) for half in set(look.halves)}
+    wishes = tuple(by_half[half] for half in look.halves)
     overtime_s = look.tables.overtime_s if look.tables.is_feasible else 0
     least_of_all = parts.total - tariff.overtime * overtime_s
     return ShiftPrice(parts, wishes, hours, overtime_s, least_of_all)
@@ -102,7 +102,7 @@ def count_hours(tables: Sequence[Tables]) -> dict[int, DayHours]:
     return {day: DayHours(booked[day], paid[day]) for day in paid}
 
 
-def wish_units(question: OfferQuestion, day: int, window: Window) -> int:
+def wish_units(question: OfferQuestion, day: int, half: Half) -> int:
     """The household's liking and dislike of this half-day; each counts once."""
     tariff = question.inputs.tariff
     if not question.wishes:
@@ -111,7 +111,7 @@ def wish_units(question: OfferQuestion, day: int, window: Window) -> int:
         wish.is_liked
         for wish in question.wishes
         if (wish.weekdays is None or question.weekday(day) in wish.weekdays)
-        and wish.half in (None, half_of(window))
+        and wish.half in (None, half)
     }
     return (tariff.preferred if True in met else 0) + (tariff.disliked if False in met else 0)
 
@@ -167,13 +167,19 @@ def price_offer(
         if _is_promised(question, one.stop)
     ]
     wanted_s = question.terms.slack_wanted_s
-    parts = replace(
-        price.parts,
+    same = price.parts
+    parts = Parts(
         driving=drive_s,
         overtime=inputs.tariff.overtime * late_s,
+        waiting=same.waiting,
+        week=same.week,
+        not_usual=same.not_usual,
+        outside=same.outside,
+        liking=same.liking,
         wish=price.wishes[window],
         tight=max(0, wanted_s - min(promised, default=wanted_s)),
         reserve=reserve_price(question, price.hours, candidate.stop.work_s + drive_s),
+        near=same.near,
     )
     at = look.windows[window]
     return Offer(
@@ -181,7 +187,7 @@ def price_offer(
         technician=shift.technician,
         day=shift.day,
         weekday=question.weekday(shift.day),
-        half=half_of(at),
+        half=look.halves[window],
         window=at,
         before=before,
         starts_s=planned.starts_s[before],

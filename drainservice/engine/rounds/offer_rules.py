@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from drainservice.engine.rounds.facts import Stop, Window
 from drainservice.engine.rounds.insert import fits_in, has_room_for, room_at
-from drainservice.engine.rounds.offer_facts import Counted, OfferQuestion, Rule
-from drainservice.engine.rounds.offer_windows import bounds_in, windows_on
+from drainservice.engine.rounds.offer_facts import Counted, Half, OfferQuestion, Rule
+from drainservice.engine.rounds.offer_windows import bounds_in, half_of, windows_on
 from drainservice.engine.rounds.tables import Tables, tables_of
 
-Cut = tuple[tuple[Window, ...], tuple[tuple[int, int], ...]]
+Cut = tuple[tuple[Window, ...], tuple[tuple[int, int], ...], tuple[Half, ...]]
 Alike = tuple[object, ...]
 
 
@@ -43,7 +43,7 @@ class Look:
     """One shift as the question finds it: shut by a rule, or open with these windows.
 
     `index` counts the question's tables. `bounds_s[k]` is when a start may be planned for
-    `windows[k]`.
+    `windows[k]`, `halves[k]` the half of the day it opens in.
     """
 
     index: int
@@ -52,6 +52,7 @@ class Look:
     skill: str = ""
     windows: tuple[Window, ...] = ()
     bounds_s: tuple[tuple[int, int], ...] = ()
+    halves: tuple[Half, ...] = ()
 
 
 def look_at_shifts(question: OfferQuestion) -> list[Look]:
@@ -74,9 +75,8 @@ def look_at_shifts(question: OfferQuestion) -> list[Look]:
         hours = (tables.shift.starts_s, tables.shift.ends_s)
         if hours not in cuts:
             cuts[hours] = _cut(question, tables)
-        windows, bounds_s = cuts[hours]
-        rule = None if windows else Rule.NO_WINDOW
-        looks.append(Look(index, tables, rule, "", windows, bounds_s))
+        rule = None if cuts[hours][0] else Rule.NO_WINDOW
+        looks.append(Look(index, tables, rule, "", *cuts[hours]))
     return looks
 
 
@@ -94,7 +94,8 @@ def _cut(question: OfferQuestion, tables: Tables) -> Cut:
     """The windows of shifts with these hours, and when a start may be planned for each."""
     stop, terms = question.candidate.stop, question.terms
     windows = tuple(windows_on(stop, tables.shift, terms))
-    return windows, tuple(bounds_in(stop, window, terms) for window in windows)
+    bounds_s = tuple(bounds_in(stop, window, terms) for window in windows)
+    return windows, bounds_s, tuple(half_of(window) for window in windows)
 
 
 def shut_the_rest(
@@ -111,7 +112,8 @@ def shut_the_rest(
         if alike not in alone:
             alone[alike] = _fits_alone(question, look.tables, look.bounds_s)
         rule = Rule.FULL if alone[alike] else Rule.TOO_SHORT
-        told.append(Look(look.index, look.tables, rule, "", look.windows, look.bounds_s))
+        cut = (look.windows, look.bounds_s, look.halves)
+        told.append(Look(look.index, look.tables, rule, "", *cut))
     return told
 
 

@@ -18,7 +18,6 @@ from drainservice.engine.rounds.offer_price import (
     price_shifts,
 )
 from drainservice.engine.rounds.offer_rules import Look
-from drainservice.engine.rounds.offer_windows import half_of
 
 if TYPE_CHECKING:
     from drainservice.engine.rounds.arrays import Whole
@@ -40,10 +39,7 @@ class Found(NamedTuple):
 def half_days_of(looks: Sequence[Look]) -> dict[int, list[int]]:
     """For each open look and window the half-day: twice the day, and one more in the afternoon."""
     return {
-        look.index: [
-            2 * look.tables.shift.day + (half_of(window) == Half.AFTERNOON)
-            for window in look.windows
-        ]
+        look.index: [2 * look.tables.shift.day + (half == Half.AFTERNOON) for half in look.halves]
         for look in looks
     }
 

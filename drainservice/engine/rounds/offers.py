@@ -44,7 +44,7 @@ def find_offers(
     arrays: Arrays | None = None,
     *,
     best_count: int = 12,
-    more_count: int = 6,
+    more_count: int = 3,
 ) -> Offers:
     """The best times, three that differ, and why not more. `arrays` are those of the question's
     tables; without them the loop finds the same. Raises OfferImpossible and DayWithoutRisk."""
@@ -97,13 +97,13 @@ class _Pricing:
     def cheapest(self, rows: Sequence[Found]) -> Iterator[Offer]:
         """The offers of these rows in exact order of rank, one for each round and window.
 
-        An exact price is never below its bound: once a priced offer is below the next bound, none
-        that is not priced yet can come before it.
+        An exact price is never below its bound: once a priced offer ranks before the next bound,
+        none that is not priced yet can come before it.
         """
-        waiting: list[tuple[tuple[object, ...], Found]] = []
+        waiting: list[tuple[tuple[int, int, int, int, int], Found]] = []
         told: set[tuple[int, Window]] = set()
         for row in [*rows, None]:
-            while waiting and (row is None or self.offer(waiting[0][1]).price < row.least):
+            while waiting and (row is None or waiting[0][0] < row[:5]):
                 offer = self.offer(heappop(waiting)[1])
                 if (offer.shift, offer.window) not in told:
                     told.add((offer.shift, offer.window))

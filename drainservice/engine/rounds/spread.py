@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from drainservice.engine.rounds.facts import UNIT
-from drainservice.engine.rounds.offer_facts import Offer, OfferTerms
+from drainservice.engine.rounds.offer_facts import Half, Offer, OfferTerms
 
 HalfDay = int
 
@@ -73,7 +73,7 @@ class Choice:
 
 def half_day_of(offer: Offer) -> HalfDay:
     """Twice the day, and one more in the afternoon."""
-    return 2 * offer.day + (offer.half == "afternoon")
+    return 2 * offer.day + (offer.half == Half.AFTERNOON)
 
 
 def three_that_differ(
