@@ -74,3 +74,8 @@ def week(seed_sites: int = 4) -> dict:
         for n in range(seed_sites)
     ]
     return {"andrea": andrea, "basil": basil, "agreed": agreed, "meant": meant}
+
+
+def crew_accounts() -> list[Account]:
+    """Everybody who goes out."""
+    return list(Account.objects.filter(role="technician").order_by("pk"))

@@ -11,18 +11,19 @@ from django.db.models import F
 from drainservice.accounts import history
 from drainservice.accounts.asker import CannotBeDone
 from drainservice.accounts.models import Change
+from drainservice.engine.rounds.broken import Broken
 from drainservice.engine.rounds.check import assert_sound, drive_round
 from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Gate, Window
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import Round as EngineRound
-from drainservice.engine.rounds.stored import write_inputs
+from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repair
 from drainservice.register.models import Access
 from drainservice.visits import actions
 from drainservice.visits.actions.plans import Question, enter_question, what_stood
 from drainservice.visits.actions.slots import NewTime, write_times
 from drainservice.visits.models import Plan, PlanState, Round, State, Visit
-from drainservice.visits.queries.gathered import gather_rounds
+from drainservice.visits.queries.broken_day import gather_for_repair
 from drainservice.visits.queries.proposals import proposal_as_json, proposal_of
 from drainservice.visits.queries.saved import costs_of
 from jobs import queue
@@ -41,13 +42,11 @@ def ready(asker, days=busy_week.DAYS, **told):
     return work_out(actions.ask_rounds(days, asker=asker, effort=SHORT, **told))
 
 
-def by_hand(asker, rounds, *, kind="repair", days=busy_week.DAYS, opened=(), **told):
-    """A ready plan with these rounds: (technician, day) -> visits in order. `opened` gives visits
+def by_hand(asker, rounds, *, days=busy_week.DAYS, opened=()):
+    """A ready repair with these rounds: (technician, day) -> visits in order. `opened` gives visits
     a further window: (visit, from, to) as instants."""
-    is_repair = kind == "repair"
-    gathered = gather_rounds(
-        at=asker.at, days=days, for_repair=is_repair, with_unplaced=not is_repair
-    )
+    gathered = gather_for_repair(days, at=asker.at)
+    now_s = gathered.seconds_of(asker.at)
     stops, window_of = list(gathered.inputs.stops), {}
     number_of = {visit.pk: n for n, visit in enumerate(gathered.visits)}
     for visit, from_at, to_at in opened:
@@ -73,18 +72,17 @@ def by_hand(asker, rounds, *, kind="repair", days=busy_week.DAYS, opened=(), **t
     assert_sound(inputs, plan)
     row = enter_question(
         Question(
-            kind=kind,
+            kind="repair",
             scope="by hand",
             first_on=days[0],
             last_on=days[-1],
-            inputs=write_inputs(gathered.inputs),
+            inputs=write_repair(RepairQuestion(gathered.inputs, Broken(now_s), {})),
             effort={},
             rounds=what_stood(gathered, days),
         ),
         asker=asker,
         state=PlanState.READY,
         cost=costs_of(inputs, plan),
-        **told,
     )
     Plan.objects.filter(pk=row.pk).update(proposal=proposal_as_json(plan, inputs))
     return Plan.objects.get(pk=row.pk)

@@ -57,6 +57,12 @@ from drainservice.visits.actions.plans import (
     refuse_plan,
 )
 from drainservice.visits.actions.record import record_at_visit
+from drainservice.visits.actions.repairs import (
+    ProposalChanged,
+    adopt_first_aid,
+    ask_repair,
+    propose_first_aid,
+)
 from drainservice.visits.actions.season import SeasonWhatIf, ask_season, ask_seasons_near
 from drainservice.visits.actions.terms import (
     change_closed_days,
@@ -79,14 +85,17 @@ __all__ = [
     "NothingToAnswer",
     "NothingToPlan",
     "PlanIsStale",
+    "ProposalChanged",
     "SeasonWhatIf",
     "Touched",
     "WhatIf",
     "WindowInThePast",
+    "adopt_first_aid",
     "adopt_plan",
     "agree_visit",
     "answer_visit",
     "arrive",
+    "ask_repair",
     "ask_rounds",
     "ask_season",
     "ask_seasons_near",
@@ -117,6 +126,7 @@ __all__ = [
     "offer_visit",
     "pass_on_overdue",
     "plan_visit",
+    "propose_first_aid",
     "rebase_plan",
     "record_at_visit",
     "refresh_drive_times",

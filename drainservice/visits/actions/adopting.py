@@ -2,7 +2,7 @@
 of now; who was promised something else is told once, after the half minute in which it can be
 undone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -13,16 +13,19 @@ from django.db.models import F
 from drainservice.accounts import history, wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.history import ChangedMeanwhile, RuleBroken
+from drainservice.engine.rounds.broken import shifts_after
 from drainservice.engine.rounds.carry import allow_what_it_asks, carry_over
 from drainservice.engine.rounds.check import drive_round, find_faults
 from drainservice.engine.rounds.facts import Gate, PlanInputs, Stop
 from drainservice.engine.rounds.facts import Plan as Rounds
+from drainservice.engine.rounds.repair_stored import read_repair
 from drainservice.visits.actions.access import open_for
 from drainservice.visits.actions.book import announce
 from drainservice.visits.actions.plans import need_plan
 from drainservice.visits.actions.season import adopt_season
 from drainservice.visits.actions.slots import NewTime, write_times
 from drainservice.visits.models import Plan, PlanKind, PlanState, Round, State, Visit
+from drainservice.visits.queries.broken_day import gather_for_repair
 from drainservice.visits.queries.gathered import Gathered, gather_rounds
 from drainservice.visits.queries.gathered_stops import is_promised
 from drainservice.visits.queries.proposals import days_of, proposal_of, versions_of
@@ -147,10 +150,8 @@ def say_in_terms_of_now(plan: Plan, at: datetime) -> Fresh:
     """The proposal on today's facts, passed by the judge. Errors: PlanIsStale."""
     old, rounds = proposal_of(plan)
     is_repair = plan.kind == PlanKind.REPAIR
-    gathered = gather_rounds(
-        at=at, days=days_of(plan), for_repair=is_repair, with_unplaced=not is_repair
-    )
-    new = allow_what_it_asks(old, rounds, gathered.inputs) if is_repair else gathered.inputs
+    gathered = gather_for(plan, at, days_of(plan))
+    new = what_a_repair_sees(plan, gathered, at) if is_repair else gathered.inputs
     carried = carry_over(old, rounds, new)
     if carried.lost:
         raise PlanIsStale(STALE.format(why=f"{len(carried.lost)} of its visits"))
@@ -158,6 +159,21 @@ def say_in_terms_of_now(plan: Plan, at: datetime) -> Fresh:
     if faults:
         raise PlanIsStale(STALE.format(why="what it needs is not free any more"))
     return Fresh(gathered, new, carried.plan)
+
+
+def gather_for(plan: Plan, at: datetime, days: list[date]) -> Gathered:
+    """The days as a plan of its kind reads them."""
+    if plan.kind == PlanKind.REPAIR:
+        return gather_for_repair(days, at=at)
+    return gather_rounds(at=at, days=days)
+
+
+def what_a_repair_sees(plan: Plan, gathered: Gathered, at: datetime) -> PlanInputs:
+    """The facts of now after what broke, with what the repair asks of people."""
+    old, rounds = proposal_of(plan)
+    broken = replace(read_repair(plan.inputs).broken, now_s=gathered.seconds_of(at))
+    left = replace(gathered.inputs, shifts=shifts_after(gathered.inputs, broken))
+    return allow_what_it_asks(old, rounds, left)
 
 
 def _changes(fresh: Fresh, asker: Asker) -> list[tuple[NewTime, str]]:

@@ -11,13 +11,15 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Change
-from drainservice.engine.rounds.carry import allow_what_it_asks, carry_over, join_rounds
+from drainservice.engine.rounds.carry import carry_over, join_rounds
 from drainservice.engine.rounds.check import find_faults
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import PlanInputs
 from drainservice.engine.rounds.figures import make_figures
+from drainservice.engine.rounds.repair_stored import read_repair, write_repair
 from drainservice.engine.rounds.solve import start_draft
 from drainservice.engine.rounds.stored import write_inputs
+from drainservice.visits.actions.adopting import gather_for, what_a_repair_sees
 from drainservice.visits.actions.plans import (
     Question,
     enter_question,
@@ -26,7 +28,7 @@ from drainservice.visits.actions.plans import (
     what_stood,
 )
 from drainservice.visits.models import Plan, PlanKind, PlanState, Round, Visit
-from drainservice.visits.queries.gathered import Gathered, gather_rounds
+from drainservice.visits.queries.gathered import Gathered
 from drainservice.visits.queries.proposals import (
     days_of,
     proposal_as_json,
@@ -48,22 +50,19 @@ def rebase_plan(plan: Plan, *, asker: Asker) -> Plan:
     Errors: NotInThisPlan, NothingToPlan, DoesNotFitAnyMore; the plan itself is not changed.
     """
     need_plan(plan, PlanState.STALE, PlanState.READY)
-    is_repair = plan.kind == PlanKind.REPAIR
     days = [day for day in days_of(plan) if day >= accounts.today_of_firm(asker.at)]
     if not days or plan.kind == PlanKind.SEASON:
         raise DoesNotFitAnyMore("Its days are over, so it fits nothing any more; ask for others.")
-    gathered = gather_rounds(
-        at=asker.at, days=days, for_repair=is_repair, with_unplaced=not is_repair
-    )
+    gathered = gather_for(plan, asker.at, days)
     need_something(gathered.inputs)
-    inputs, rounds = _fit(plan, gathered)
+    inputs, rounds = _fit(plan, gathered, asker.at)
     row = enter_question(
         Question(
             kind=plan.kind,
             scope=plan.scope,
             first_on=days[0],
             last_on=days[-1],
-            inputs=write_inputs(gathered.inputs),
+            inputs=_as_asked(plan, gathered, asker.at),
             effort=plan.effort,
             seed=plan.seed,
             because=plan.because,
@@ -76,16 +75,25 @@ def rebase_plan(plan: Plan, *, asker: Asker) -> Plan:
         done={"fitted_from": plan.pk},
         ready_at=asker.at,
     )
-    proposal = proposal_as_json(rounds, inputs if is_repair else None)
+    asked = inputs if plan.kind == PlanKind.REPAIR else None
+    proposal = proposal_as_json(rounds, asked)
     Plan.objects.filter(pk=row.pk).update(proposal=proposal)
     return Plan.objects.get(pk=row.pk)
 
 
-def _fit(plan: Plan, gathered: Gathered) -> tuple[PlanInputs, Rounds]:
+def _as_asked(plan: Plan, gathered: Gathered, at: datetime) -> str:
+    """The question as it would be asked now."""
+    if plan.kind != PlanKind.REPAIR:
+        return write_inputs(gathered.inputs)
+    asked = read_repair(plan.inputs)
+    broken = replace(asked.broken, now_s=gathered.seconds_of(at), urgent=())
+    return write_repair(replace(asked, inputs=gathered.inputs, broken=broken))
+
+
+def _fit(plan: Plan, gathered: Gathered, at: datetime) -> tuple[PlanInputs, Rounds]:
     old, rounds = proposal_of(plan)
-    new = gathered.inputs
-    if plan.kind == PlanKind.REPAIR:
-        new = allow_what_it_asks(old, rounds, new)
+    is_repair = plan.kind == PlanKind.REPAIR
+    new = what_a_repair_sees(plan, gathered, at) if is_repair else gathered.inputs
     joined = join_rounds(carry_over(old, rounds, new).plan, new, _changed(plan, gathered))
     draft = start_draft(make_figures(replace(new, present=joined)))
     fitted = draft.as_plan()

@@ -7,8 +7,12 @@ from datetime import date, timedelta
 from typing import Any
 
 from drainservice.accounts.asker import CannotBeDone
+from drainservice.engine.rounds.broken import Facts
 from drainservice.engine.rounds.check import PlanBroken
 from drainservice.engine.rounds.effort import Progress
+from drainservice.engine.rounds.repair import EFFORT, Proposal, propose_better
+from drainservice.engine.rounds.repair_stored import read_repair
+from drainservice.engine.rounds.repair_words import say_disturbed, say_proposal
 from drainservice.engine.rounds.season_check import SeasonPlanBroken
 from drainservice.engine.rounds.season_crew import what_if_crew
 from drainservice.engine.rounds.season_facts import SeasonFacts
@@ -32,7 +36,7 @@ from drainservice.engine.rounds.stored import (
 from drainservice.register.models import Site
 from drainservice.visits.actions.listening import Ear
 from drainservice.visits.models import Plan, PlanKind, Visit
-from drainservice.visits.queries.proposals import day0_of, proposal_as_json
+from drainservice.visits.queries.proposals import day0_of, proposal_as_json, speech_for
 from drainservice.visits.queries.saved import costs_of
 
 # A technician's week, breaks taken off, and how long it is searched what it would do: judgement.
@@ -81,6 +85,57 @@ def find_rounds(plan: Plan, ear: Ear) -> Found:
         cost=costs_of(inputs, solved.plan) | {"is_exact": solved.is_exact},
         done=effort_as_json(solved.done),
         solver=solved.solver,
+    )
+
+
+def find_repair(plan: Plan, ear: Ear) -> Found:
+    """Better rounds for a broken day than first aid, or first aid. Errors: CannotBePlanned."""
+
+    def told(progress: Progress) -> None:
+        ear.tell(part=progress.part, done=progress.done, wanted=progress.wanted)
+
+    try:
+        question = read_repair(plan.inputs)
+        found = propose_better(
+            question.inputs,
+            question.broken,
+            question.facts,
+            seed=plan.seed,
+            effort=read_effort(plan.effort) if plan.effort else EFFORT,
+            should_stop=ear.should_stop,
+            told=told,
+        )
+    except (PromiseHasNoPlace, PlanBroken, InputsCannotBeRead) as why:
+        said = in_names(f"The day cannot be repaired. {why}", day0_of(plan))
+        raise CannotBePlanned(said) from why
+    return told_repair(found, question.facts, day0_of(plan))
+
+
+def told_repair(found: Proposal, facts: Facts, day0: date) -> Found:
+    """A repair as it is stored: its rounds, the windows it asks for, and its sentences."""
+    speech = speech_for(found.inputs, facts, day0)
+    proposal = proposal_as_json(found.plan, found.inputs)
+    return Found(
+        proposal=proposal
+        | {
+            "touched": found.touched,
+            "kept": found.kept,
+            "added_drive_s": found.added_drive_s,
+            "words": say_proposal(found, facts, speech),
+            "disturbed": [
+                {
+                    "step": str(one.step),
+                    "units": one.units,
+                    "visit": None if one.stop is None else found.inputs.stops[one.stop].key,
+                    "breaks_promise": one.breaks_promise,
+                    "words": say_disturbed(found, one, facts, speech),
+                }
+                for one in found.disturbed
+            ],
+        },
+        cost=costs_of(found.inputs, found.plan),
+        done={} if found.effort is None else effort_as_json(found.effort),
+        solver="first aid" if found.effort is None else "own",
     )
 
 
@@ -177,5 +232,6 @@ def _named(text: str, names: Mapping[int, str]) -> str:
 
 SOLVERS: Mapping[str, Callable[[Plan, Ear], Found]] = {
     PlanKind.ROUNDS: find_rounds,
+    PlanKind.REPAIR: find_repair,
     PlanKind.SEASON: find_season,
 }

@@ -1,11 +1,17 @@
 """A stored plan of rounds read again: its inputs, its proposal, and what it was asked on."""
 
-from datetime import date
+from datetime import date, timedelta
 
+from drainservice.accounts import queries as accounts
+from drainservice.engine.rounds.broken import Facts
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import PlanInputs
+from drainservice.engine.rounds.repair_stored import read_repair
+from drainservice.engine.rounds.speech import Speech
 from drainservice.engine.rounds.stored import plan_as_json, read_inputs, read_plan, write_inputs
-from drainservice.visits.models import Plan
+from drainservice.visits.models import Plan, PlanKind
+from drainservice.visits.queries.gathered import Clock
+from drainservice.visits.queries.said import say_day, say_first_name, say_instant
 
 
 def inputs_of(plan: Plan) -> PlanInputs:
@@ -13,7 +19,10 @@ def inputs_of(plan: Plan) -> PlanInputs:
 
     Errors: InputsCannotBeRead.
     """
-    return read_inputs(plan.proposal.get("asked") or plan.inputs)
+    asked = plan.proposal.get("asked")
+    if plan.kind == PlanKind.REPAIR and not asked:
+        return read_repair(plan.inputs).inputs
+    return read_inputs(asked or plan.inputs)
 
 
 def proposal_of(plan: Plan) -> tuple[PlanInputs, Rounds]:
@@ -45,3 +54,20 @@ def versions_of(plan: Plan) -> dict[tuple[int, date], int]:
         technician, day = key.split(" ")
         found[(int(technician), date.fromisoformat(day))] = version
     return found
+
+
+def speech_for(inputs: PlanInputs, facts: Facts, day0: date) -> Speech:
+    """How a stored plan's visits, people, days and times are called."""
+    clock = Clock(day0, accounts.the_firm().zone)
+    people = accounts.accounts_of_firm().filter(pk__in=_technicians(inputs, facts))
+    return Speech(
+        stops={key: known.name for key, known in facts.items()},
+        people={account.pk: say_first_name(account) for account in people},
+        say_day=lambda day: say_day(day0 + timedelta(days=day)),
+        say_clock=lambda at_s: say_instant(clock.instant_of(at_s), clock.zone),
+    )
+
+
+def _technicians(inputs: PlanInputs, facts: Facts) -> set[int]:
+    known = {one.technician for one in facts.values() if one.technician is not None}
+    return known | {shift.technician for shift in inputs.shifts}
