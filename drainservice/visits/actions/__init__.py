@@ -43,6 +43,7 @@ from drainservice.visits.actions.crew import (
     take_skill,
     take_van_off,
 )
+from drainservice.visits.actions.day_off import DayOff, NothingToCallOff, call_off_day
 from drainservice.visits.actions.drives import note_drive, refresh_drive_times, want_drive_times
 from drainservice.visits.actions.fitting import DoesNotFitAnyMore, mind_undone, rebase_plan
 from drainservice.visits.actions.go import arrive, make_visit, miss_visit, set_out, tie_inspection
@@ -64,6 +65,7 @@ from drainservice.visits.actions.repairs import (
     propose_first_aid,
 )
 from drainservice.visits.actions.season import SeasonWhatIf, ask_season, ask_seasons_near
+from drainservice.visits.actions.storm_list import NothingOnTheList, list_for_storm
 from drainservice.visits.actions.terms import (
     change_closed_days,
     close_days,
@@ -77,12 +79,15 @@ __all__ = [
     "CannotAdopt",
     "Clocks",
     "DayHours",
+    "DayOff",
     "DoesNotFitAnyMore",
     "GroundNotLocated",
     "NoTimeFree",
     "NotInThisPlan",
     "NotInThisState",
+    "NothingOnTheList",
     "NothingToAnswer",
+    "NothingToCallOff",
     "NothingToPlan",
     "PlanIsStale",
     "ProposalChanged",
@@ -99,6 +104,7 @@ __all__ = [
     "ask_rounds",
     "ask_season",
     "ask_seasons_near",
+    "call_off_day",
     "call_off_visit",
     "cancel_plan",
     "change_absence",
@@ -118,6 +124,7 @@ __all__ = [
     "give_skill",
     "hold_visit",
     "let_hold_go",
+    "list_for_storm",
     "make_visit",
     "mind_undone",
     "miss_visit",
