@@ -176,10 +176,12 @@ def find_season(plan: Plan, ear: Ear) -> Found:
 
 
 def _one_more(facts: SeasonFacts, solved: SeasonPlan, ear: Ear) -> dict[str, Any] | None:
-    """What one more technician would do in the weeks where minutes are dear, if all do not fit."""
-    dear = [number for number, level in enumerate(solved.levels) if level.price > 0.0]
-    if not solved.left_out or not dear or ear.should_stop():
+    """What one more technician would do, in the weeks where minutes are dear, if all do not fit."""
+    if not solved.left_out or ear.should_stop():
         return None
+    dear = [number for number, level in enumerate(solved.levels) if level.price > 0.0]
+    # Where no week holds a single visit, no minute has a price.
+    dear = dear or [0, len(solved.levels) - 1]
     effort = replace(SeasonEffort(), rebuilds=ONE_MORE_REBUILDS)
     try:
         found = what_if_crew(

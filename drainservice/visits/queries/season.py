@@ -19,6 +19,7 @@ from drainservice.engine.rounds.season_words import (
 )
 from drainservice.register.models import Site
 from drainservice.visits.models import Plan, PlanKind, PlanState, State, Visit
+from drainservice.visits.queries.closed import the_terms
 from drainservice.visits.queries.plans import plans_for
 from drainservice.visits.queries.season_facts import crew_minutes, promised_minutes
 from drainservice.visits.queries.seasons import SeasonAhead, seasons_ahead
@@ -52,8 +53,9 @@ class SeasonStanding:
     adopted: Plan | None
 
 
-def season_standing(asker: Asker, season: SeasonAhead, *, reserve: float) -> SeasonStanding:
-    """Weeks as they are filled now, and the newest plans; `reserve` is the share kept free."""
+def season_standing(asker: Asker, season: SeasonAhead) -> SeasonStanding:
+    """Weeks as they are filled now, and the newest plans."""
+    reserve = the_terms().reserve_percent / 100
     today = accounts.today_of_firm(asker.at)
     crew = crew_minutes(season, today)
     promised = promised_minutes(season)

@@ -79,7 +79,7 @@ def gather_season(season: SeasonAhead, *, at: datetime) -> GatheredSeason:
     """Everything due before the season begins at its places, in a fixed number of statements."""
     today = accounts.today_of_firm(at)
     terms = the_terms()
-    wanted = _wanted(season, today)
+    wanted = _wanted(season)
     open_visits = _open_visits(season)
     _match(wanted, open_visits, season)
     notes: list[str] = []
@@ -110,16 +110,14 @@ def gather_season(season: SeasonAhead, *, at: datetime) -> GatheredSeason:
     return GatheredSeason(season, facts, wanted, tuple(promised), begin, tuple(notes))
 
 
-def _wanted(season: SeasonAhead, today: date) -> dict[int, Wanted]:
-    """By site: the looks that are due before the season begins there; what was due before its
-    first week belongs to it once that week has come."""
+def _wanted(season: SeasonAhead) -> dict[int, Wanted]:
+    """By site: the looks that are due before the season begins there, those past due with them:
+    who is seen before the first week drops out by then."""
     starts = {place: first for place, first, _ in reversed(season.starts)}
     systems = System.objects.standing().filter(
         status=Status.IN_USE, site__removed_at__isnull=True, site__jurisdiction__in=starts
     )
     dues = Due.objects.current().filter(system__in=systems, due_on__lte=max(starts.values()))
-    if season.first_week > today:
-        dues = dues.filter(due_on__gte=season.first_week)
     rows = dues.select_related("system__site").order_by("system__site_id", "system_id", "pk")
     found: dict[int, Wanted] = {}
     of_system: dict[int, list[Due]] = defaultdict(list)
