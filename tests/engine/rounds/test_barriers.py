@@ -2,8 +2,9 @@
 
 from itertools import pairwise, product
 
+import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.barriers import Barrier, BarrierCannotBe, way_km
@@ -95,6 +96,41 @@ def test_a_long_straight_river_is_met_exactly_by_ways_between_its_sides(a, b):
     by_hand = min(legs_km(a, bridge, b) for bridge in BRIDGES) if crosses else legs_km(a, b)
 
     assert way_km(a, b, [RIVER]) == pytest.approx(by_hand)
+
+
+def share_by_solving(a, b, barrier):
+    """Where a to b meets the barrier's one line, by a linear solver; None where it does not."""
+    p, q = barrier.line
+    sides = [[b.lon - a.lon, p.lon - q.lon], [b.lat - a.lat, p.lat - q.lat]]
+    if abs(np.linalg.det(sides)) < 1e-12:
+        return None
+    along, across = np.linalg.solve(sides, [p.lon - a.lon, p.lat - a.lat])
+    # An end on the line itself lies on either side by rounding.
+    assume(min(abs(along), abs(along - 1)) > 1e-9)
+    return along if 0 <= along <= 1 and 0 <= across <= 1 else None
+
+
+# Two slanted lines that do not meet, each with one crossing far off the other's.
+SLANTED = (
+    Barrier((Place(46.0, -122.9), Place(48.3, -122.2)), (Place(46.1, -122.87),)),
+    Barrier((Place(46.2, -122.0), Place(48.1, -122.1)), (Place(48.0, -122.09),)),
+)
+
+
+@given(
+    st.builds(Place, st.floats(46.5, 47.9), st.floats(-123.5, -121.5)),
+    st.builds(Place, st.floats(46.5, 47.9), st.floats(-123.5, -121.5)),
+    st.permutations(SLANTED),
+)
+def test_slanted_barriers_are_crossed_in_the_order_in_which_the_line_meets_them(a, b, barriers):
+    shares = [(share_by_solving(a, b, barrier), barrier) for barrier in barriers]
+    met = sorted(
+        (at, barrier.crossings[0].lat, barrier.crossings[0])
+        for at, barrier in shares
+        if at is not None
+    )
+
+    assert way_km(a, b, barriers) == pytest.approx(legs_km(a, *(c for *_, c in met), b))
 
 
 @given(COORDINATES, COORDINATES, COORDINATES)
