@@ -40,3 +40,18 @@ def never() -> bool:
 
 def unheard(progress: Progress) -> None:
     """A run whose progress nobody reads."""
+
+
+def effort_for(shifts: int, stops: int, cpu_s: float) -> Effort:
+    """Counts that take about so many seconds of one quiet processor, a third of them the solver's.
+
+    The rates are what was seen on one machine, for days of up to ten visits; whoever must not be
+    late gives `should_stop` a clock besides.
+    """
+    solver_a_s = 2_000 / (1 + shifts * stops / 1_500)
+    rebuilds_a_s = 2_500 / (1 + shifts / 30)
+    return Effort(
+        solver=max(100, int(solver_a_s * cpu_s / 3)),
+        looks=1_000_000,
+        rebuilds=max(200, int(rebuilds_a_s * cpu_s * 2 / 3)),
+    )

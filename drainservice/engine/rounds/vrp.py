@@ -54,7 +54,11 @@ def sketch_rounds(
     told: Callable[[int], None],
 ) -> Sketched:
     """Search from a plan that holds, up to `count` iterations; the same count and seed give the
-    same sketches. `told(done)` hears now and then how far it is."""
+    same sketches. `told(done)` hears now and then how far it is.
+
+    Where nobody has a promise yet the solver starts afresh: on published instances it then came
+    nearer to the best known than from insertion alone.
+    """
     pyvrp: Any = import_module("pyvrp")
     model = make_model(f)
     if not model.clients:
@@ -72,7 +76,9 @@ def sketch_rounds(
             collect_stats=False,
             display=False,
             params=params,
-            initial_solution=_as_solution(pyvrp, f, model, data, start),
+            initial_solution=_as_solution(pyvrp, f, model, data, start)
+            if f.inputs.present
+            else None,
         )
     bests = [result.best, *reversed(watch.bests)]
     sketches = tuple(dict.fromkeys(_as_sketch(f, model, best) for best in bests))

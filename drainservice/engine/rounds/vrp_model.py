@@ -13,8 +13,9 @@ from drainservice.engine.rounds.figures import MISSING, Figures
 
 # Units x 60 for a stop on a shift that may not serve it, at least: dearer than leaving it out.
 FORBIDDEN = 60_000
-# A prize is at most so many times the dearest way there and back: judgement.
-PRIZE_CAP = 5
+# A prize is at most so many times the dearest way there and back, yet 100 units where all is near:
+# judgement.
+PRIZE_CAP, LEAST_CAP = 5, 6_000
 # Windows are drawn together where what lies between them is a small part of the shifts: judgement.
 GAP_SHARE = 0.15
 
@@ -55,7 +56,7 @@ class VrpModel:
 
 def make_model(f: Figures) -> VrpModel:
     """What the solver is asked."""
-    cap = 2 * PRIZE_CAP * max((max(row) for row in f.drives), default=0)
+    cap = max(LEAST_CAP, 2 * PRIZE_CAP * max((max(row) for row in f.drives), default=0))
     clients: list[Client] = []
     musts: list[bool] = []
     for stop in range(len(f.skip)):

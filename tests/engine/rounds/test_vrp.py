@@ -43,7 +43,7 @@ def hours(day, from_h, to_h):
 
 def model_of(shifts, *stops, present=()):
     places = 1 + len(stops)
-    drives = tuple(tuple(600 * abs(a - b) for b in range(places)) for a in range(places))
+    drives = tuple(tuple(900 * abs(a - b) for b in range(places)) for a in range(places))
     return make_model(make_figures(PlanInputs(drives, tuple(shifts), stops, present)))
 
 
@@ -77,10 +77,10 @@ class TestModel:
         assert model.clients[0].required
         assert model.clients[0].prize == 0
 
-    def test_prizes_end_at_ten_times_the_longest_drive(self):
+    def test_prizes_end_at_five_times_the_longest_way_there_and_back(self):
         stop = Stop(1, 1, 1800, (whole(0),), worth=100_000)
 
-        assert model_of((shift_of(),), stop).clients[0].prize == 5 * 2 * 600
+        assert model_of((shift_of(),), stop).clients[0].prize == 5 * 2 * 900
 
     def test_a_technician_who_may_not_come_costs_more_than_leaving_out(self):
         stop = Stop(1, 1, 1800, (whole(0),), worth=5_000, only=frozenset({0}))
