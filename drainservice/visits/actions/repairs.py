@@ -1,6 +1,7 @@
 """Asking what to do about a day that broke: first aid at once, or a longer search."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.db import transaction
@@ -92,7 +93,9 @@ def adopt_first_aid(
             "The day has changed since this was worked out, so nothing was done. Look at the new "
             "proposal and adopt that one."
         )
-    plan = propose_first_aid(day, asker=asker, because=because, free=free)
+    # The proposal is no part of the act: undoing that leaves it ready, as any plan.
+    outside = replace(asker, group="")
+    plan = propose_first_aid(day, asker=outside, because=because, free=free)
     return adopt_plan(plan, asker=asker)
 
 

@@ -13,8 +13,7 @@ from drainservice.accounts import history, queries
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.doors.door import door
 from drainservice.register.actions import say_put_back
-from drainservice.visits.actions import say_crew_put_back
-from drainservice.visits.actions import mind_undone
+from drainservice.visits.actions import mind_undone, say_crew_put_back
 from jobs import queue
 
 HALF_A_MINUTE = timedelta(seconds=30)
@@ -40,6 +39,12 @@ SENTENCES = {
     "held_back": "Held back until somebody lets it go.",
     "let_go_on": "Let go; it goes out when it is due.",
     "again": "It goes out again now.",
+    "adopted": "Adopted. Whoever gets another time hears of it in half a minute.",
+    "looking": "It is being looked for; this page asks again by itself.",
+    "stopping": "It stops in a moment; the best so far is kept.",
+    "put_aside": "Put aside; nothing was changed.",
+    "storm_list": "They are on this day's list. Nobody has been told.",
+    "day_off": "Called off. Whoever was told hears of it in half a minute.",
     "undone": "Undone; everything is as it was.",
     "noted": "Noted.",
     "brought_in": "The good rows are in. What is left open stands below.",

@@ -1,0 +1,98 @@
+"""The rounds that a repair changes, drawn as lines through gates before and after."""
+
+from collections.abc import Iterable, Sequence
+from copy import copy
+from dataclasses import dataclass
+from datetime import timedelta
+
+from drainservice.accounts import wall
+from drainservice.accounts.queries import the_firm
+from drainservice.engine.drawings.dates import Clock
+from drainservice.engine.drawings.round_facts import RoundCannotBeDrawn
+from drainservice.engine.drawings.round_line import draw_round_line
+from drainservice.engine.rounds.check import drive_round
+from drainservice.engine.rounds.facts import Plan, PlanInputs, Round
+from drainservice.engine.rounds.speech import Speech
+from drainservice.engine.units import UnitSystem
+from drainservice.visits.models import Visit
+from drainservice.visits.queries import Gathered
+from drainservice.web.dispatcher.drawing import Drawing, both_ways
+from drainservice.web.pictures import round_facts_of
+
+# More are told in words alone: judgement.
+MOST = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One technician's round before and after; None: there is none."""
+
+    who: str
+    before: Drawing | None
+    after: Drawing | None
+
+
+def draw_changed(
+    gathered: Gathered, asked: PlanInputs, plan: Plan, speech: Speech, name: str
+) -> tuple[list[Changed], int]:
+    """The rounds whose order or visits change, and how many more there are than are drawn."""
+    before = _before(gathered)
+    after = {
+        asked.shifts[round_.shift].technician: _after(gathered, asked, round_)
+        for round_ in plan.rounds
+    }
+    order = sorted({*before, *after}, key=lambda who: (who in after, speech.person(who), who))
+    changed = [who for who in order if _keys(before.get(who, [])) != _keys(after.get(who, []))]
+    drawn = [
+        Changed(
+            speech.person(who),
+            _draw(before.get(who, []), f"{name}-b{who}"),
+            _draw(after.get(who, []), f"{name}-a{who}"),
+        )
+        for who in changed[:MOST]
+    ]
+    return drawn, max(0, len(changed) - MOST)
+
+
+def _keys(visits: Iterable[Visit]) -> list[int]:
+    return [visit.pk for visit in visits]
+
+
+def _before(gathered: Gathered) -> dict[int, list[Visit]]:
+    """Each technician's visits as they stand, those of whoever is away among them."""
+    found: dict[int, list[Visit]] = {}
+    placed = [visit for visit in gathered.visits if visit.slot_starts_at is not None]
+    for visit in sorted(placed, key=lambda visit: (visit.slot_starts_at, visit.pk)):
+        if visit.technician_id is not None:
+            found.setdefault(visit.technician_id, []).append(visit)
+    return found
+
+
+def _after(gathered: Gathered, asked: PlanInputs, round_: Round) -> list[Visit]:
+    """The visits as they would stand. Copies, never saved."""
+    driven, found = drive_round(asked, round_), []
+    assert driven is not None  # the judge has driven it
+    for gate, start_s in zip(round_.gates, driven.starts_s, strict=True):
+        visit, stop = copy(gathered.visits[gate.stop]), asked.stops[gate.stop]
+        window = stop.windows[gate.window]
+        visit.slot_starts_at = gathered.instant_of(start_s)
+        visit.slot_ends_at = visit.slot_starts_at + timedelta(minutes=visit.minutes)
+        visit.window_starts_at = gathered.instant_of(window.from_s)
+        visit.window_ends_at = gathered.instant_of(window.to_s)
+        visit.day = wall.today_in(visit.site.zone, visit.slot_starts_at)
+        found.append(visit)
+    return found
+
+
+def _draw(visits: Sequence[Visit], name: str) -> Drawing | None:
+    facts = round_facts_of(visits)
+    if facts is None:
+        return None
+    units = UnitSystem(the_firm().units)
+    clock = Clock.TWELVE if units == UnitSystem.TRADE else Clock.TWENTY_FOUR
+    try:
+        return both_ways(
+            lambda wide, prefix: draw_round_line(facts, wide, units, clock, prefix), name
+        )
+    except RoundCannotBeDrawn:
+        return None
