@@ -35,10 +35,10 @@ def test_an_offer_goes_out_now_and_a_word_to_the_silent_a_week_before(play):
 
 
 def test_the_morning_is_the_sites_morning_on_both_sides_of_a_change_of_clocks(play):
-    # Clocks go back on 7 November 2027. Eight o'clock is 15:00 UTC on the 6th, 16:00 on the 8th.
+    # Clocks go back on 7 November 2027. Eight o'clock is 15:00 UTC on the 5th, 16:00 on the 8th.
     play.now = instant(2027, 10, 1, 18)
     for day, due_at in [
-        (date(2027, 11, 13), instant(2027, 11, 6, 15)),
+        (date(2027, 11, 12), instant(2027, 11, 5, 15)),
         (date(2027, 11, 15), instant(2027, 11, 8, 16)),
     ]:
         play.offer(Window(day, time(8), time(10)))
@@ -260,7 +260,7 @@ def test_a_household_is_asked_six_times_a_year_and_then_rung(play):
     """Seven offers, each a week on: the seventh is not sent, and the dispatcher sees it."""
     Firm.objects.update(answer_wanted_days=1)
     for week in range(7):
-        play.offer(Window(date(2027, 9, 7) + timedelta(days=week), time(8), time(10)))
+        play.offer(Window(date(2027, 9, 7) + timedelta(weeks=week), time(8), time(10)))
         play.later(days=7)
 
     offers = play.messages(use=Use.OFFER)

@@ -22,7 +22,6 @@ from tests import makers
 pytestmark = pytest.mark.django_db
 TUESDAY = makers.MONDAY.date() + timedelta(days=1)
 THURSDAY = makers.MONDAY.date() + timedelta(days=3)
-DORA = None
 
 
 def at(day, hour, minute=0):
@@ -110,7 +109,7 @@ def test_driving_counts_between_two_promises(andrea):
     # parking over two hours and a quarter.
     offer(andrea, window(8, 9), "1 Near St")
 
-    with pytest.raises(actions.NoTimeFree, match="Far Rd|time free"):
+    with pytest.raises(actions.NoTimeFree, match="Andrea"):
         offer(andrea, window(9, 10), "2 Far Rd", lat=48.15)
 
     assert offer(andrea, window(13, 15), "2 Far Rd", lat=48.15).state == State.OFFERED
@@ -119,7 +118,7 @@ def test_driving_counts_between_two_promises(andrea):
 def test_a_day_without_a_shift_is_refused_with_the_reason(andrea):
     sunday = date(2027, 5, 16)
 
-    with pytest.raises(actions.NoTimeFree, match="No working hours on Sundays. Choose another day"):
+    with pytest.raises(actions.NoTimeFree, match="No working hours on Sundays"):
         offer(andrea, window(8, 10, sunday))
     # 31 May 2027 is the last Monday of May: Memorial Day (5 U.S.C. 6103).
     with pytest.raises(actions.NoTimeFree, match="Closed: Memorial Day"):
@@ -158,7 +157,7 @@ def test_a_break_that_could_not_begin_in_time_is_named(andrea):
 
 def test_who_lacks_the_licence_is_not_booked_and_who_has_it_is(andrea, ben):
     Skill.objects.create(account=ben, word="electric", valid_until=TUESDAY)
-    with pytest.raises(actions.NoTimeFree, match="Andrea may not do .*electric"):
+    with pytest.raises(actions.NoTimeFree, match="Andrea may not do what this visit needs"):
         offer(andrea, window(8, 10), skills_wanted=["electric"])
 
     assert offer(ben, window(8, 10), "3 Reed Ln", skills_wanted=["electric"]).technician == ben

@@ -273,7 +273,7 @@ def _stops(
     for visit in visits:
         if visit.state not in OPEN or is_settled(visit, today):
             continue
-        if is_promised(visit, facts.at) and _is_over(visit, facts.at):
+        if is_promised(visit, facts.at) and is_over(visit, facts.at):
             notes.append(
                 f"The window of {visit.site.address} is over and nobody says that the visit was "
                 "made; say so on its page, or give it another time."
@@ -287,7 +287,8 @@ def _stops(
     return rows, stops
 
 
-def _is_over(visit: Visit, at: datetime) -> bool:
+def is_over(visit: Visit, at: datetime) -> bool:
+    """Whether its promised window has closed."""
     return visit.window_ends_at is not None and visit.window_ends_at < at
 
 

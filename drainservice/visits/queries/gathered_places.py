@@ -17,6 +17,7 @@ from drainservice.visits.queries.drives import drive_table_for
 
 # What a drive counts to a site of which nobody knows where it is: judgement.
 UNKNOWN_S = 20 * 60
+MOST_SITES = 500
 
 
 class Places:
@@ -35,11 +36,11 @@ class Places:
         yard = next((point for point in self.points if point is not None), None)
         for site in sorted(sites, key=lambda site: site.pk):
             self._sites[site.pk] = self._add(self._site_point(site, yard))
-        self._middle = None if self._bases else self._add(_middle(self.points))
+        self._middle = None if self._bases else self._add(middle_of_sites())
         if self._middle is not None:
             self.notes.append(
                 "No home base is entered, so each round begins and ends in the middle of the "
-                "sites it could go to; enter a base on the page of the crew."
+                "sites; enter a base on the page of the crew."
             )
 
     def of_site(self, site_id: int) -> int:
@@ -76,11 +77,13 @@ def _base_point(base: HomeBase) -> Place | None:
     return point
 
 
-def _middle(points: Iterable[Place | None]) -> Place | None:
-    known = [point for point in points if point is not None]
+def middle_of_sites() -> Place | None:
+    """The middle of the register's first sites, where rounds begin that have no base."""
+    rows = Site.objects.standing().filter(latitude__isnull=False, longitude__isnull=False)
+    known = list(rows.order_by("pk").values_list("latitude", "longitude")[:MOST_SITES])
     if not known:
         return None
-    return Place(median(p.lat for p in known), median(p.lon for p in known))
+    return Place(median(lat for lat, _ in known), median(lon for _, lon in known))
 
 
 def drives_between(points: Sequence[Place | None]) -> tuple[tuple[int, ...], ...]:

@@ -18,6 +18,7 @@ ASSUMED: dict[str, Any] = {
     "break_latest": time(13, 30),
 }
 WORKDAYS = range(5)
+ASSUMED_WEEK = tuple(WorkingHours(weekday=weekday, **ASSUMED) for weekday in WORKDAYS)
 
 
 class Pause(NamedTuple):
@@ -43,7 +44,7 @@ def pattern_on(rows: Iterable[WorkingHours], day: date) -> list[WorkingHours]:
     begun, whole. Before the first pattern our assumption stands."""
     begun = [row for row in rows if row.valid_from <= day]
     if not begun:
-        return [WorkingHours(weekday=weekday, **ASSUMED) for weekday in WORKDAYS]
+        return list(ASSUMED_WEEK)
     latest = max(row.valid_from for row in begun)
     return sorted((r for r in begun if r.valid_from == latest), key=lambda row: row.weekday)
 
