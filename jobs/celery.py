@@ -2,6 +2,7 @@
 
 from celery import Celery
 from django.conf import settings
+from kombu import Queue
 
 app = Celery("jobs")
 app.conf.update(
@@ -14,6 +15,11 @@ app.conf.update(
         "socket_timeout": 10,
         "socket_connect_timeout": 5,
     },
+    # Long work has a line of its own, so that a worker of its own can do it; a worker that is not
+    # told which serves both.
+    task_queues=[Queue("celery"), Queue("long")],
+    task_default_queue="celery",
+    task_routes={"jobs.tasks.run_long": {"queue": "long"}},
     task_ignore_result=True,
     task_acks_late=True,
     task_reject_on_worker_lost=False,

@@ -10,6 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from jobs import wake
+from jobs.due import LONG
 from jobs.models import CAN_BE_TAKEN, Job, Pause, State
 
 _COUNTER = itertools.count()
@@ -52,7 +53,7 @@ def put(
     )
     Job.objects.bulk_create([row], ignore_conflicts=True)
     if row.due_at <= at:
-        wake.after_commit()
+        wake.after_commit(long=lane == LONG)
     return Job.objects.get(kind=kind, key=key)
 
 

@@ -51,7 +51,9 @@ def run_all(
     )
     begun_at = turn.clock()
     sweep(at=begun_at)
-    Heartbeat.objects.update_or_create(worker=turn.worker, defaults={"ticked_at": begun_at})
+    if not long:
+        # Who does long work alone says nothing about whether reminders go out.
+        Heartbeat.objects.update_or_create(worker=turn.worker, defaults={"ticked_at": begun_at})
     while not turn.is_over:
         seen = _run_facts(turn, long=long)
         if not long:

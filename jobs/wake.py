@@ -19,20 +19,31 @@ _loaded = threading.Event()
 _asleep = False
 
 
-def after_commit() -> None:
-    """Hurry the next tick once this transaction is committed; once is enough."""
+def after_commit(*, long: bool = False) -> None:
+    """Hurry the next tick once this transaction is committed; once is enough. `long`: the tick of
+    long work."""
+    hurry = now_long if long else now
     if not settings.BROKER_URL:
         return
-    if any(entry[1] is now for entry in connection.run_on_commit):
+    if any(entry[1] is hurry for entry in connection.run_on_commit):
         return
-    transaction.on_commit(now, robust=True)
+    transaction.on_commit(hurry, robust=True)
 
 
 def now() -> None:
     """Send one message without content. Never raises, and never takes longer than patience."""
+    _hurry("jobs.tasks.run_due")
+
+
+def now_long() -> None:
+    """The same to who does long work."""
+    _hurry("jobs.tasks.run_long")
+
+
+def _hurry(task: str) -> None:
     if _asleep or time.monotonic() < _resting_until_s:
         return
-    sender = threading.Thread(target=_send, name="wake", daemon=True)
+    sender = threading.Thread(target=_send, args=[task], name="wake", daemon=True)
     sender.start()
     sender.join(PATIENCE_S)
     if sender.is_alive() and _loaded.is_set():
@@ -50,13 +61,13 @@ def asleep() -> Iterator[None]:
         _asleep = before
 
 
-def _send() -> None:
+def _send(task: str) -> None:
     from jobs.celery import app
 
     try:
         app.connection_for_write().get_transport_cls()
         _loaded.set()
-        app.send_task("jobs.tasks.run_due", expires=settings.TICK_SECONDS, retry=False)
+        app.send_task(task, expires=settings.TICK_SECONDS, retry=False)
     except Exception as error:
         _rest(type(error).__name__)
 

@@ -99,3 +99,19 @@ def test_the_year_of_a_new_system_is_counted_by_the_queue(home):
     stuck = queries.failed_jobs()
     assert [(row.kind, row.last_error) for row in stuck] == []
     assert Due.objects.exists()
+
+
+def test_long_work_has_a_line_and_a_limit_of_its_own():
+    """Searching a plan ends by itself, well before its task is cut off, and that after its lease
+    would be, too."""
+    from drainservice.visits.actions.listening import LONGEST_S
+    from jobs.celery import app
+    from jobs.taking import LONG_LEASE
+
+    def line_of(task):
+        return app.amqp.router.route({}, task)["queue"].name
+
+    assert line_of("jobs.tasks.run_long") == "long"
+    assert line_of("jobs.tasks.run_due") == line_of("jobs.tasks.send_invitations") == "celery"
+    assert LONGEST_S < tasks.run_long.soft_time_limit < tasks.run_long.time_limit
+    assert tasks.run_long.time_limit <= LONG_LEASE.total_seconds()

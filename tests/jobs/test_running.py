@@ -276,6 +276,12 @@ def test_says_that_it_looked_though_nothing_was_due(db):
     assert Heartbeat.objects.get().ticked_at == MONDAY
 
 
+def test_who_does_long_work_alone_is_no_sign_that_reminders_go_out():
+    running.run_all({}, {}, clock=lambda: MONDAY, long=True)
+
+    assert not Heartbeat.objects.exists()
+
+
 def test_the_lease_outlives_the_longest_try():
     """60 s until the dot, 55 s for its reply, and the lease is longer than both."""
     from drainservice.reminders import smtp

@@ -127,7 +127,7 @@ def test_serves_until_asked_to_end_and_leaves_no_process_and_no_socket(start, nu
     assert status == 200
     assert code == 0
     assert "Ended. Everything is kept" in server.said
-    assert len(server.seen) >= 6  # broker, worker and its two, web and its one, clock
+    assert len(server.seen) >= 8  # broker, worker and its two, long worker and its one, web, clock
     assert_gone(server.seen)
     assert [path for path in server.var.rglob("*") if path.is_socket()] == []
 
@@ -145,15 +145,16 @@ def test_second_start_is_refused_in_words_and_disturbs_nothing(start):
 
 def test_each_killed_process_comes_back(start):
     server = start("--empty", "--listen", f"127.0.0.1:{free_port()}").wait_ready()
-    killed = [server.child(w) for w in ("valkey-server", "worker", "gunicorn", "beat")]
+    words = ("valkey-server", "--queues celery", "--queues long", "gunicorn", "beat")
+    killed = [server.child(w) for w in words]
     for process in killed:
         process.kill()
     old = {process.pid for process in killed}
-    wait_for(lambda: len(server.living() - old) == 4)
+    wait_for(lambda: len(server.living() - old) == 5)
 
     wait_for(lambda: is_served(server))
     assert server.end() == 0
-    assert server.said.count("ended by itself; starting it again") == 4
+    assert server.said.count("ended by itself; starting it again") == 5
 
 
 def test_killed_supervisor_takes_all_along_and_the_next_start_is_clean(start):

@@ -7,6 +7,7 @@ from drainservice.web.supervisor.broker import command_of
 from drainservice.web.supervisor.processes import Service
 
 WORKERS = "2"
+ALONE = ["--without-mingle", "--without-gossip"]
 
 
 def broker(logs: Path, program: str, socket: Path) -> Service:
@@ -16,8 +17,15 @@ def broker(logs: Path, program: str, socket: Path) -> Service:
 
 def worker(logs: Path) -> Service:
     """Those who do the jobs of the queue. A job cut off is taken again when its lease is over."""
-    words = ["worker", "--concurrency", WORKERS, "--without-mingle", "--without-gossip"]
+    words = ["worker", "--queues", "celery", "--concurrency", WORKERS, *ALONE]
     return _celery("worker", words, logs, grace_s=20)
+
+
+def long_worker(logs: Path) -> Service:
+    """Who does long work, one at a time and apart, so that it delays no reminder. What is cut off
+    here is taken up again by itself."""
+    words = ["worker", "--queues", "long", "--concurrency", "1", "--hostname", "long@%h", *ALONE]
+    return _celery("long-worker", words, logs, grace_s=5)
 
 
 def beat(logs: Path) -> Service:

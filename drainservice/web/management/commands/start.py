@@ -118,7 +118,7 @@ class Command(BaseCommand):
         return host, port
 
     def bring_up(self, host: str, port: int, *, empty: bool) -> None:
-        """Broker, tables, pages' files, demo, worker, web, clock: each stands on those before."""
+        """Broker, tables, pages' files, demo, workers, web, clock: each stands on those before."""
         os.environ["DJANGO_SETTINGS_MODULE"] = "drainservice.settings"
         os.chdir(settings.BASE_DIR)
         logs = settings.VAR / "logs"
@@ -138,6 +138,7 @@ class Command(BaseCommand):
         worker = plan.worker(logs)
         self.watch = Watch(worker, known_tick_age_s, self.say)
         self.keeper.start(worker)
+        self.keeper.start(plan.long_worker(logs))
         self.keeper.start(plan.web(logs, conf, host=host, port=port, processes=processes))
         if not address.wait_for_answer(
             host, port, within_s=READY_WITHIN_S, expect=self.keeper.expect_all
