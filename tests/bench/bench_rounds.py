@@ -63,7 +63,7 @@ def bench_weeks(factor):
             f"{technicians} x {days} x {visits}, {promised} promised: insertion only "
             f"{only / 60:.0f} units in {process_time() - began:.2f} s"
         )
-        effort = effort_for(technicians * days, visits, cpu_s * factor)
+        effort = effort_for(inputs, cpu_s * factor)
         alone = Effort(0, effort.looks, effort.rebuilds * 3 // 2)
         for words, wanted in (("with the solver", effort), ("without it", alone)):
             for seed in SEEDS[:2]:

@@ -2,6 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import sqrt
+
+from drainservice.engine.rounds.facts import PlanInputs
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +45,25 @@ def unheard(progress: Progress) -> None:
     """A run whose progress nobody reads."""
 
 
-def effort_for(shifts: int, stops: int, cpu_s: float) -> Effort:
-    """Counts that take about so many seconds of one quiet processor, a third of them the solver's.
+def effort_for(inputs: PlanInputs, cpu_s: float) -> Effort:
+    """Counts that take about so many seconds of one processor.
 
-    The rates are what was seen on one machine, for days of up to ten visits; whoever must not be
-    late gives `should_stop` a clock besides.
+    A third is the solver's, the rest goes to rebuilding, which alone sees breaks, overtime and
+    risk; nearly all is the solver's where there are none of them. The rates were seen on one
+    machine, from 70 to 700 stops; whoever must not be late gives `should_stop` a clock besides.
     """
-    solver_a_s = 2_000 / (1 + shifts * stops / 1_500)
-    rebuilds_a_s = 2_500 / (1 + shifts / 30)
+    kinds = {
+        (s.starts_s, s.ends_s, s.overtime_s, s.pause, s.leaves_from, s.returns_to, s.room)
+        for s in inputs.shifts
+    }
+    is_plain = all(stop.must for stop in inputs.stops) and not any(
+        shift.pause or shift.overtime_s for shift in inputs.shifts
+    )
+    share = 0.9 if is_plain else 1 / 3
+    solver_a_s = 17_500 / sqrt(max(1, len(kinds) * len(inputs.stops)))
+    rebuilds_a_s = min(3_000.0, 50_000 / max(1, len(inputs.shifts)))
     return Effort(
-        solver=max(100, int(solver_a_s * cpu_s / 3)),
+        solver=max(100, int(solver_a_s * cpu_s * share)),
         looks=1_000_000,
-        rebuilds=max(200, int(rebuilds_a_s * cpu_s * 2 / 3)),
+        rebuilds=max(100, int(rebuilds_a_s * cpu_s * (1 - share))),
     )
