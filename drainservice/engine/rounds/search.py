@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from heapq import nsmallest
 
 from drainservice.engine.rounds.draft import Draft
-from drainservice.engine.rounds.figures import MISSING, Figures
+from drainservice.engine.rounds.figures import Figures
 from drainservice.engine.rounds.way import Spot, Way, best_spot, put_in, way_of, without
 
 NEAR = 40
@@ -242,8 +242,3 @@ def swap_tails(draft: Draft, a: int, b: int) -> bool:
     for way in best:
         draft.set_way(way)
     return True
-
-
-def may_leave_out(f: Figures, stop: int) -> bool:
-    """Whether the stop is not a `must`."""
-    return f.skip[stop] < MISSING

@@ -61,7 +61,7 @@ def sketch_rounds(
     """
     pyvrp: Any = import_module("pyvrp")
     model = make_model(f)
-    if not model.clients:
+    if not model.clients or model.is_too_large:
         return Sketched((), 0)
     data = _as_data(pyvrp, f, model)
     watch = _Watch(count, should_stop, told)

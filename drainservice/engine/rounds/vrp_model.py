@@ -5,10 +5,9 @@ Who may not serve a stop is charged more for it than for leaving it out, so that
 smooth; such a stop is taken out again when the rounds are mended.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from drainservice.engine.rounds.facts import UNIT, Stop, may_go, people_units
+from drainservice.engine.rounds.facts import UNIT, Shift, Stop, may_go, people_units
 from drainservice.engine.rounds.figures import MISSING, Figures
 
 # Units x 60 for a stop on a shift that may not serve it, at least: dearer than leaving it out.
@@ -18,6 +17,8 @@ FORBIDDEN = 60_000
 PRIZE_CAP, LEAST_CAP = 5, 6_000
 # Windows are drawn together where what lies between them is a small part of the shifts: judgement.
 GAP_SHARE = 0.15
+# The solver keeps two tables of 8 bytes a cell for each profile: up to 400 MB of them.
+MOST_CELLS = 25_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +54,15 @@ class VrpModel:
     kinds: tuple[Kind, ...]
     extra: tuple[tuple[int, ...], ...]
 
+    @property
+    def is_too_large(self) -> bool:
+        """Whether the solver would need more memory than it is given."""
+        return len(self.extra) * len(self.clients) ** 2 > MOST_CELLS
+
 
 def make_model(f: Figures) -> VrpModel:
-    """What the solver is asked."""
+    """What the solver is asked. In large plans it hears of skills alone, not of who usually comes
+    and to whom a stop is promised: technicians share their tables, and mending minds the rest."""
     cap = max(LEAST_CAP, 2 * PRIZE_CAP * max((max(row) for row in f.drives), default=0))
     clients: list[Client] = []
     musts: list[bool] = []
@@ -71,7 +78,10 @@ def make_model(f: Figures) -> VrpModel:
             early, late = min(f.early_s[o] for o in run), max(f.late_s[o] for o in run)
             prize = 0 if is_must else min(f.skip[stop], cap)
             clients.append(Client(stop, run, early, late, is_must and group is None, prize, group))
-    extra, profile_of = _extras(f, clients, max(FORBIDDEN, 2 * cap))
+    forbidden = max(FORBIDDEN, 2 * cap)
+    extra, profile_of = _extras(f, clients, forbidden, by_skills=False)
+    if len(extra) * len(clients) ** 2 > MOST_CELLS:
+        extra, profile_of = _extras(f, clients, forbidden, by_skills=True)
     lifted, costs = _lift(clients, extra)
     return VrpModel(tuple(lifted), tuple(musts), _kinds(f, profile_of), costs)
 
@@ -109,21 +119,20 @@ def _may_join(f: Figures, stop: int, run: tuple[int, ...], option: int) -> bool:
 
 
 def _extras(
-    f: Figures, clients: Iterable[Client], forbidden: int
+    f: Figures, clients: list[Client], forbidden: int, *, by_skills: bool
 ) -> tuple[list[list[int]], list[int]]:
     """What each client costs in each profile, and the profile of each shift; a technician has one
     profile for all days, and technicians who cost the same share it."""
-    clients = list(clients)
     profiles: dict[tuple[int, ...], int] = {}
     known: dict[tuple[int, frozenset[str]], int] = {}
     profile_of = []
     for shift in f.inputs.shifts:
-        key = (shift.technician, shift.skills)
+        key = (-1 if by_skills else shift.technician, shift.skills)
         if key not in known:
             row = tuple(
-                _extra(f, f.inputs.stops[client.stop], client, shift.technician, forbidden)
-                if may_go(f.inputs.stops[client.stop], shift)
-                else forbidden
+                _skills_extra(f.inputs.stops[client.stop], shift, forbidden)
+                if by_skills
+                else _extra(f, client, shift, forbidden)
                 for client in clients
             )
             known[key] = profiles.setdefault(row, len(profiles))
@@ -131,16 +140,22 @@ def _extras(
     return [list(row) for row in profiles], profile_of
 
 
-def _extra(f: Figures, stop: Stop, client: Client, technician: int, forbidden: int) -> int:
+def _skills_extra(stop: Stop, shift: Shift, forbidden: int) -> int:
+    return 0 if stop.skills <= shift.skills else forbidden
+
+
+def _extra(f: Figures, client: Client, shift: Shift, forbidden: int) -> int:
     """What a client costs with a technician, whichever day it is."""
-    units = UNIT * people_units(stop, technician, f.inputs.tariff)
+    stop = f.inputs.stops[client.stop]
+    if not may_go(stop, shift):
+        return forbidden
     if not stop.move_units:
-        return units
+        return UNIT * people_units(stop, shift.technician, f.inputs.tariff)
     costs = [
-        f.own[shift][option]
-        for shift in f.shifts_of[client.stop]
+        f.own[number][option]
+        for number in f.shifts_of[client.stop]
         for option in client.options
-        if f.inputs.shifts[shift].technician == technician and option in f.own[shift]
+        if f.inputs.shifts[number].technician == shift.technician and option in f.own[number]
     ]
     return min(costs, default=forbidden)
 

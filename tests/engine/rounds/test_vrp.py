@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from drainservice.engine.rounds import vrp_model
 from drainservice.engine.rounds.check import find_faults
 from drainservice.engine.rounds.draft import empty_draft
 from drainservice.engine.rounds.effort import never
@@ -21,7 +22,7 @@ from drainservice.engine.rounds.facts import (
 from drainservice.engine.rounds.figures import make_figures
 from drainservice.engine.rounds.mend import mend_rounds
 from drainservice.engine.rounds.solve import start_draft
-from drainservice.engine.rounds.vrp import sketch_rounds, solver_version
+from drainservice.engine.rounds.vrp import Sketched, sketch_rounds, solver_version
 from drainservice.engine.rounds.vrp_model import make_model
 from tests.engine.rounds.drawn_plans import draw_plan
 
@@ -112,6 +113,32 @@ class TestModel:
 
     def test_a_stop_that_no_shift_may_serve_is_not_asked(self):
         assert model_of((shift_of(),), Stop(1, 1, 1800, (whole(3),), worth=40)).clients == ()
+
+
+class TestLargePlans:
+    """Memory is bounded: first technicians share their tables, then the solver is not asked."""
+
+    def test_only_skills_are_told(self, monkeypatch):
+        stops = (
+            Stop(1, 1, 1800, (whole(0),), worth=9, usual=0),
+            Stop(2, 2, 1800, (whole(0),), worth=9, skills=frozenset({"electric"})),
+        )
+        shifts = (shift_of(0), shift_of(1), shift_of(2, skills=frozenset({"electric"})))
+        assert len(model_of(shifts, *stops).extra) == 3
+        # Three profiles of 2 x 2 cells are 12; two are 8.
+        monkeypatch.setattr(vrp_model, "MOST_CELLS", 8)
+        model = model_of(shifts, *stops)
+
+        assert [kind.shifts for kind in model.kinds] == [(0, 1), (2,)]
+        assert model.extra[0][0] == model.extra[1][0] == model.extra[1][1] == 0
+        assert model.extra[0][1] >= 60_000
+        assert not model.is_too_large
+
+    def test_a_plan_beyond_the_bound_is_not_asked_at_all(self, monkeypatch):
+        monkeypatch.setattr(vrp_model, "MOST_CELLS", 1)
+        f = make_figures(draw_plan(4, technicians=3, days=2, stops=14))
+
+        assert sketched(f) == Sketched((), 0)
 
 
 class TestSketches:
