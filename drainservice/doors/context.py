@@ -15,6 +15,7 @@ OFFICE_PAGES = [
     ("answers", "Answers"),
     ("calls", "Call list"),
     ("down", "Down"),
+    ("crew", "Crew"),
     ("reminders", "Reminders"),
     ("mailbox", "Mailbox"),
     ("bring-in", "Bring in"),

@@ -44,7 +44,8 @@ def set_member(
             row = CrewMember(account=account, base=base, van=van)
             touched.row = history.enter(row, asker=asker)
         else:
-            row.version = row.version if version is None else version
+            if version is not None and row.removed_at is None:
+                row.version = version
             touched.row = history.keep(row, asker=asker, base=base, van=van, removed_at=None)
     return touched
 

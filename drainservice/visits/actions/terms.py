@@ -45,7 +45,8 @@ def set_planning_terms(*, asker: Asker, version: int | None = None, **new: Any) 
         if row is None:
             touched.row = history.enter(PlanningTerms(pk=terms.pk, **new), asker=asker)
         else:
-            row.version = row.version if version is None else version
+            if version is not None and row.removed_at is None:
+                row.version = version
             touched.row = history.keep(row, asker=asker, **new, removed_at=None)
     return touched
 
