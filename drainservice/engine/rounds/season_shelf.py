@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
+from random import Random
 from typing import TYPE_CHECKING
 
 from drainservice.engine.rounds.season_model import SeasonModel
@@ -28,8 +29,9 @@ class Saved:
 class Shelf:
     """A week for each visit (-1: left out), the room in each week, what each cell costs.
 
-    `load` (K, W): minutes of each cell in each week, its drive included. `free`: the visits of a
-    cell that are not promised; only these ever move.
+    `load` (K, W): minutes of each cell in each week, its drive included. Of each cell, `free` are
+    the visits that are not promised; only these ever move. While it is cleared, `taken` are their
+    places that were taken out and `stays` the weeks in which others keep it open.
     """
 
     def __init__(self, model: SeasonModel) -> None:
@@ -41,8 +43,12 @@ class Shelf:
         self.out_rows: list[float] = model.out.tolist()
         self.work_rows: list[float] = model.work.tolist()
         self.drives: list[float] = model.drive.tolist()
-        self.extra: list[int] = model.extra.tolist()
         self.kept: list[list[int]] = [np.flatnonzero(row).tolist() for row in model.is_kept]
+        self.most = [
+            extra + len(kept) for extra, kept in zip(model.extra.tolist(), self.kept, strict=True)
+        ]
+        self.stays = [list(kept) for kept in self.kept]
+        self.taken: list[list[int]] = [[] for _ in model.cells]
         promised: list[int] = model.promised.tolist()
         self.members = [list(cell.members) for cell in model.cells]
         self.free = [[m for m in members if promised[m] < 0] for members in self.members]
@@ -75,7 +81,6 @@ class Shelf:
         self.take(self.model.promised.tolist())
         for cell, members in enumerate(self.free):
             is_open = set(self.kept[cell])
-            added = 0
             for member in members:
                 week = weeks[member]
                 if week is None or not 0 <= week < len(self.room):
@@ -87,38 +92,50 @@ class Shelf:
                 if (
                     fits
                     and self.cost_rows[member][week] < inf
-                    and added + is_new <= self.extra[cell]
+                    and len(is_open) + is_new <= self.most[cell]
                 ):
-                    added += is_new
                     is_open.add(week)
                     self.room[week] -= needed
                     self.week[member] = week
         self.take(self.week)
 
-    def clear(self, cell: int) -> None:
-        """Take out all visits of a cell but those promised."""
-        load = self.load[cell]
+    def clear(self, cell: int, leaves: Sequence[int] | None = None) -> None:
+        """Take out visits of a cell: those at these places among its free ones, or all of them."""
+        free, load, week_of = self.free[cell], self.load[cell], self.week
         for week in load.nonzero()[0].tolist():
             self.room[week] += float(load[week])
         load[:] = 0.0
-        for member in self.free[cell]:
-            self.week[member] = LEFT_OUT
-        if not self.kept[cell]:
+        places = range(len(free)) if leaves is None else leaves
+        for place in places:
+            week_of[free[place]] = LEFT_OUT
+        self.taken[cell] = list(places)
+        kept = self.kept[cell]
+        if leaves is not None:
+            kept = sorted({*kept, *(week_of[member] for member in free)} - {LEFT_OUT})
+        self.stays[cell] = kept
+        if not kept:
             return
-        load[self.kept[cell]] = self.drives[cell]
+        load[kept] = self.drives[cell]
         for member in self.members[cell]:
-            if self.week[member] != LEFT_OUT:
-                load[self.week[member]] += self.work_rows[member]
-        for week in self.kept[cell]:
+            if week_of[member] != LEFT_OUT:
+                load[week_of[member]] += self.work_rows[member]
+        for week in kept:
             self.room[week] -= float(load[week])
 
-    def put_back(self, cell: int, prices: "Array") -> None:
+    def put_back(self, cell: int, prices: "Array", random: Random | None = None) -> None:
         """Choose the cell's weeks among those with room, then give each visit its week."""
-        if self.free[cell]:
-            dear = self.costs[cell] + prices[:, None] * self.works[cell]
-            chosen = self._choose_weeks(cell, dear, prices)
+        taken = self.taken[cell]
+        if taken:
+            whole = len(taken) == len(self.free[cell])
+            costs, works = self.costs[cell], self.works[cell]
+            outs = self.outs[cell]
+            if not whole:
+                costs, works, outs = costs[:, taken], works[taken], outs[taken]
+            dear = costs + prices[:, None] * works
+            least = self.least[cell] if whole else float(works.min())
+            chosen = self._choose_weeks(cell, dear, outs, least, prices)
             if chosen:
-                self._assign(cell, chosen, dear)
+                self._assign(cell, chosen, dear, outs, works, random)
         self._count(cell)
 
     def save(self, cells: Sequence[int]) -> list[Saved]:
@@ -152,40 +169,54 @@ class Shelf:
                 cost += self.cost_rows[member][week]
         self.cell_cost[cell] = cost + self.drives[cell] * len(weeks)
 
-    def _choose_weeks(self, cell: int, dear: "Array", prices: "Array") -> list[int]:
+    def _choose_weeks(
+        self, cell: int, dear: "Array", outs: "Array", least: float, prices: "Array"
+    ) -> list[int]:
         """Weeks with a promise there and room, and the best set of others that can be opened."""
         import numpy as np
 
-        least, drive, base = self.least[cell], self.drives[cell], self.outs[cell]
-        chosen = [week for week in self.kept[cell] if self.room[week] >= least]
-        if not self.extra[cell]:
+        drive, base, stays = self.drives[cell], outs, self.stays[cell]
+        chosen = [week for week in stays if self.room[week] >= least]
+        extra = self.most[cell] - len(stays)
+        if extra <= 0:
             return chosen
         for week in chosen:
             base = np.minimum(base, dear[week])
         fits = np.array(self.room) >= drive + least
-        fits[self.kept[cell]] = False
+        fits[stays] = False
         weeks = np.flatnonzero(fits)
         gain = np.maximum(base - dear[weeks], 0.0)
         priced = drive * (1.0 + prices[weeks])
         # A week that gains less than its drive when alone gains no more beside others.
         worth = np.flatnonzero(np.einsum("wj->w", gain) > priced)
-        found = best_set(gain[worth], priced[worth], self.extra[cell])
+        found = best_set(gain[worth], priced[worth], extra)
         added: list[int] = weeks[worth[list(found)]].tolist()
         return chosen + added
 
-    def _assign(self, cell: int, chosen: list[int], dear: "Array") -> None:
+    def _assign(
+        self,
+        cell: int,
+        chosen: list[int],
+        dear: "Array",
+        outs: "Array",
+        works: "Array",
+        random: Random | None,
+    ) -> None:
         """Visits in order of regret per minute, each into its cheapest chosen week with room."""
         import numpy as np
 
-        drive, room, load = self.drives[cell], self.room, self.load[cell]
-        offers = np.concatenate((dear[chosen], self.outs[cell][None, :]))
+        drive, room, load, free = self.drives[cell], self.room, self.load[cell], self.free[cell]
+        taken = self.taken[cell]
+        offers = np.concatenate((dear[chosen], outs[None, :]))
         ranked = offers.argsort(axis=0, kind="stable").T.tolist()
         cheapest = np.sort(offers, axis=0)
-        regret = (cheapest[1] - cheapest[0]) / self.works[cell]
-        is_open = set(self.kept[cell])
+        regret = (cheapest[1] - cheapest[0]) / works
+        if random is not None:
+            regret *= [random.random() for _ in taken]
+        is_open = set(self.stays[cell])
         weeks = [*chosen, LEFT_OUT]
         for place in np.argsort(-regret, kind="stable").tolist():
-            member = self.free[cell][place]
+            member = free[taken[place]]
             for choice in ranked[place]:
                 week = weeks[choice]
                 if week == LEFT_OUT or self.cost_rows[member][week] == inf:
