@@ -374,6 +374,23 @@ def test_the_difference_tells_each_visit_that_gets_a_round_and_that_nobody_is_to
     assert "nobody is told" in told.words
 
 
+def test_why_a_visit_stands_where_it_does_is_said_with_the_next_best(week, dispatcher):
+    plan = work_out(ask(dispatcher))
+
+    said = queries.why_there(plan, week["agreed"][0].pk)
+
+    inputs, rounds = proposal_of(plan)
+    who = next(
+        inputs.shifts[r.shift].technician
+        for r in rounds.rounds
+        if any(inputs.stops[g.stop].key == week["agreed"][0].pk for g in r.gates)
+    )
+    name = "Andrea" if who == week["andrea"].pk else "Basil"
+    assert said[0].startswith(f"{name} on Tuesday 11 May: ")
+    assert any(sentence.startswith("Next best: Tuesday 11 May") for sentence in said)
+    assert queries.why_there(plan, 999_999) == []
+
+
 def test_the_newest_plan_of_a_day_comes_first(week, dispatcher):
     first = work_out(ask(dispatcher))
     second = ask(dispatcher)

@@ -18,7 +18,7 @@ from drainservice.accounts.history import RuleBroken
 from drainservice.accounts.models import Account
 from drainservice.accounts.text import clean_line
 from drainservice.engine.rounds import MODEL_VERSION
-from drainservice.engine.rounds.effort import Effort
+from drainservice.engine.rounds.effort import Effort, effort_for
 from drainservice.engine.rounds.facts import PlanInputs, Shift
 from drainservice.engine.rounds.stored import effort_as_json, write_inputs
 from drainservice.visits import queries
@@ -28,6 +28,7 @@ from jobs import queue
 
 MOST_DAYS = 14
 LONG = "long"
+LONGEST_SEARCH_S = 45.0
 
 
 class NothingToPlan(CannotBeDone):
@@ -102,12 +103,18 @@ def ask_rounds(
         first_on=asked[0],
         last_on=asked[-1],
         inputs=write_inputs(inputs),
-        effort=effort_as_json(effort or Effort()),
+        effort=effort_as_json(effort or usual_effort(inputs)),
         seed=seed,
         what_if=words,
         rounds=what_stood(gathered, asked),
     )
     return put_question(question, asker=asker)
+
+
+def usual_effort(inputs: PlanInputs) -> Effort:
+    """Seconds for a day of a few rounds, three quarters of a minute for a large week: judgement."""
+    stops = len(inputs.stops)
+    return effort_for(inputs, min(LONGEST_SEARCH_S, 2.0 + stops / 4))
 
 
 def need_something(inputs: PlanInputs) -> None:

@@ -113,7 +113,7 @@ def find_repair(plan: Plan, ear: Ear) -> Found:
 
 def told_repair(found: Proposal, facts: Facts, day0: date) -> Found:
     """A repair as it is stored: its rounds, the windows it asks for, and its sentences."""
-    speech = speech_for(found.inputs, facts, day0)
+    speech = speech_for(found.inputs, day0, facts)
     proposal = proposal_as_json(found.plan, found.inputs)
     return Found(
         proposal=proposal

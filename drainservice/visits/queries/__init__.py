@@ -40,6 +40,7 @@ from drainservice.visits.queries.plans import (
     plan_under_way,
     plans_for,
     plans_of_day,
+    why_there,
 )
 from drainservice.visits.queries.repairs import FirstAid, first_aid_for
 from drainservice.visits.queries.road_pairs import roads_to_ask_for
@@ -153,5 +154,6 @@ __all__ = [
     "visits_on",
     "why_closed",
     "why_no_shift",
+    "why_there",
     "why_this_week",
 ]

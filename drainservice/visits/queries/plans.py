@@ -10,10 +10,12 @@ from django.db.models import QuerySet
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.engine.rounds.check import drive_round
+from drainservice.engine.rounds.explain import explain_stop
+from drainservice.engine.rounds.explain_words import say_explained
 from drainservice.engine.rounds.facts import PlanInputs, Round, Window
 from drainservice.visits.models import Plan, PlanKind, PlanState, State, Visit
 from drainservice.visits.queries.gathered import Clock
-from drainservice.visits.queries.proposals import day0_of, proposal_of
+from drainservice.visits.queries.proposals import day0_of, proposal_of, speech_for
 
 LARGE = ("inputs", "proposal")
 
@@ -219,3 +221,17 @@ def _say(moved: list[Moved], slid: int, saved: float | None) -> str:
         parts.append(f"{asked} must be asked for another day")
     end = f" It saves {saved:.0f} min, all counted." if saved and saved > 0 else ""
     return "; ".join(parts) + "." + end
+
+
+def why_there(plan: Plan, visit_id: int) -> list[str]:
+    """Why a proposal has a visit where it is, in sentences from the tables of its rounds: what it
+    costs there, the next best, the promise in the way elsewhere, who may not go; or why it waits.
+
+    Empty for a visit that the plan does not know. Errors: InputsCannotBeRead.
+    """
+    inputs, rounds = proposal_of(plan)
+    numbers = {stop.key: number for number, stop in enumerate(inputs.stops)}
+    if visit_id not in numbers:
+        return []
+    explained = explain_stop(inputs, rounds, numbers[visit_id])
+    return say_explained(inputs, rounds, explained, speech_for(inputs, day0_of(plan)))

@@ -9,7 +9,7 @@ from drainservice.engine.rounds.facts import PlanInputs
 from drainservice.engine.rounds.repair_stored import read_repair
 from drainservice.engine.rounds.speech import Speech
 from drainservice.engine.rounds.stored import plan_as_json, read_inputs, read_plan, write_inputs
-from drainservice.visits.models import Plan, PlanKind
+from drainservice.visits.models import Plan, PlanKind, Visit
 from drainservice.visits.queries.gathered import Clock
 from drainservice.visits.queries.said import say_day, say_first_name, say_instant
 
@@ -56,18 +56,17 @@ def versions_of(plan: Plan) -> dict[tuple[int, date], int]:
     return found
 
 
-def speech_for(inputs: PlanInputs, facts: Facts, day0: date) -> Speech:
-    """How a stored plan's visits, people, days and times are called."""
-    clock = Clock(day0, accounts.the_firm().zone)
-    people = accounts.accounts_of_firm().filter(pk__in=_technicians(inputs, facts))
+def speech_for(inputs: PlanInputs, day0: date, facts: Facts | None = None) -> Speech:
+    """How a stored plan's visits, people, days and times are called; two statements."""
+    clock, known = Clock(day0, accounts.the_firm().zone), facts or {}
+    numbers = {one.technician for one in known.values() if one.technician is not None}
+    numbers |= {shift.technician for shift in inputs.shifts}
+    people = accounts.accounts_of_firm().filter(pk__in=numbers)
+    keys = [stop.key for stop in inputs.stops]
+    places = Visit.objects.filter(pk__in=keys).values_list("pk", "site__address")
     return Speech(
-        stops={key: known.name for key, known in facts.items()},
+        stops=dict(places),
         people={account.pk: say_first_name(account) for account in people},
         say_day=lambda day: say_day(day0 + timedelta(days=day)),
         say_clock=lambda at_s: say_instant(clock.instant_of(at_s), clock.zone),
     )
-
-
-def _technicians(inputs: PlanInputs, facts: Facts) -> set[int]:
-    known = {one.technician for one in facts.values() if one.technician is not None}
-    return known | {shift.technician for shift in inputs.shifts}
