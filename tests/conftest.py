@@ -116,3 +116,13 @@ def history_may_be_emptied_between_tests():
     DatabaseOperations.sql_flush = flush
     yield
     DatabaseOperations.sql_flush = plain
+
+
+@pytest.fixture(autouse=True)
+def rounds_are_read_anew():
+    """What a process keeps of rounds is told apart by their versions; tests begin those anew."""
+    from drainservice.visits.queries.shelf import SHELF
+
+    SHELF.clear()
+    yield
+    SHELF.clear()

@@ -28,6 +28,10 @@ from drainservice.visits.actions.book import (
     offer_visit,
     plan_visit,
 )
+from drainservice.visits.actions.choose import (
+    choose_time,
+    may_choose,
+)
 from drainservice.visits.actions.crew import (
     change_area,
     change_base,
@@ -114,6 +118,7 @@ __all__ = [
     "change_skill",
     "change_van",
     "change_van_out",
+    "choose_time",
     "close_days",
     "count_look_minutes",
     "draw_area",
@@ -126,6 +131,7 @@ __all__ = [
     "let_hold_go",
     "list_for_storm",
     "make_visit",
+    "may_choose",
     "mind_undone",
     "miss_visit",
     "move_visit",

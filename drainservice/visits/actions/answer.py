@@ -12,7 +12,13 @@ from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Household, Person
 from drainservice.accounts.text import clean_text
 from drainservice.visits import queries
-from drainservice.visits.actions.book import GroundNotLocated, WindowInThePast, agree_visit
+from drainservice.visits.actions.book import (
+    GroundNotLocated,
+    NoTimeFree,
+    WindowInThePast,
+    agree_visit,
+)
+from drainservice.visits.actions.rounds import lock_rounds, round_of_visit
 from drainservice.visits.models import Answer, AnswerWord, State, Visit
 from jobs import queue
 
@@ -39,7 +45,9 @@ def answer_visit(
     same answer twice adds nothing, unless a person dealt with the first.
     """
     note = clean_text(note, most=1000, what="The note")
-    # One answer at a time for a visit: the second of two must see the first.
+    # One answer at a time for a visit: the second of two must see the first. Its round first, as
+    # booking does.
+    lock_rounds([round_of_visit(visit)])
     visit = Visit.objects.select_for_update().select_related("site").get(pk=visit.pk)
     if visit.state not in {State.OFFERED, State.HELD, State.AGREED}:
         raise NothingToAnswer(
@@ -103,7 +111,7 @@ def _is_promised(visit: Visit, asker: Asker) -> bool:
         return True
     try:
         agree_visit(visit, asker=asker)
-    except (GroundNotLocated, WindowInThePast):
+    except (GroundNotLocated, NoTimeFree, WindowInThePast):
         return False
     return True
 

@@ -1,5 +1,6 @@
 """Planning, offering, holding, agreeing, moving and calling off."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -33,11 +34,13 @@ __all__ = [
     "WindowInThePast",
     "agree_visit",
     "announce",
+    "book_promise",
     "call_off_visit",
     "hold_visit",
     "let_hold_go",
     "move_visit",
     "need_state",
+    "need_ticket",
     "offer_visit",
     "plan_visit",
 ]
@@ -66,8 +69,13 @@ def plan_visit(
     meant_for: date | None,
     minutes: int = 45,
     is_digging: bool = False,
+    skills: Sequence[str] = (),
+    likes: Sequence[str] = (),
+    wanted_by: date | None = None,
+    is_urgent: bool = False,
 ) -> Visit:
-    """Mean to come; nobody is told. `systems` maps each system to the looks wanted there."""
+    """Mean to come; nobody is told. `systems` maps each system to the looks wanted there; `likes`
+    are "morning", "afternoon" and weekdays as "0" (Monday) to "6"."""
     for system, looks in systems.items():
         if system.site_id != site.pk:
             raise CannotBeDone("A visit goes to one site; plan another for the other site.")
@@ -80,6 +88,10 @@ def plan_visit(
         meant_for=meant_for,
         minutes=minutes,
         is_digging=is_digging,
+        skills_wanted=list(skills),
+        likes=list(likes),
+        wanted_by=wanted_by,
+        is_urgent=is_urgent,
     )
     history.enter(visit, asker=asker)
     wanted = [
@@ -94,7 +106,7 @@ def offer_visit(visit: Visit, *, to: Window, technician: Account, asker: Asker) 
     """Offer a time by message; it stays kept until somebody answers."""
     need_state(visit, State.PLANNED, State.HELD, State.OFFERED)
     sequence = visit.sequence + 1 if visit.state == State.OFFERED else visit.sequence
-    _book(visit, State.OFFERED, to, technician, asker, sequence=sequence)
+    book_promise(visit, State.OFFERED, to, technician, asker, sequence=sequence)
     open_for(visit, asker=asker)
     announce("visit.offered", visit, asker)
     return visit
@@ -113,7 +125,7 @@ def hold_visit(
         return own
     need_state(visit, State.PLANNED, State.HELD)
     until = asker.at + HOLD
-    _book(visit, State.HELD, to, technician, asker, held_until=until, held_token=token)
+    book_promise(visit, State.HELD, to, technician, asker, held_until=until, held_token=token)
     queue.put(
         "hold.expired",
         key=f"{visit.pk}:{(asker.at + HOLD).isoformat()}",
@@ -150,7 +162,7 @@ def agree_visit(visit: Visit, *, asker: Asker, kept: tuple[Window, Account] | No
         raise WindowInThePast("That time is over; offer one that lies ahead.")
     if visit.held_until is not None and visit.held_until <= asker.at:
         return _agree_anew(visit, _window(visit), _hers(visit), asker)
-    _locate_ticket_holds(visit, visit.day)
+    need_ticket(visit, visit.day)
     raise_versions([round_of_visit(visit)])
     history.keep(visit, asker=asker, state=State.AGREED, held_until=None, needs_person_since=None)
     open_for(visit, asker=asker)
@@ -159,8 +171,8 @@ def agree_visit(visit: Visit, *, asker: Asker, kept: tuple[Window, Account] | No
 
 
 def _agree_anew(visit: Visit, to: Window, technician: Account, asker: Asker) -> Visit:
-    _locate_ticket_holds(visit, to.day)
-    _book(visit, State.AGREED, to, technician, asker)
+    need_ticket(visit, to.day)
+    book_promise(visit, State.AGREED, to, technician, asker)
     open_for(visit, asker=asker)
     announce("visit.agreed", visit, asker)
     return visit
@@ -174,7 +186,7 @@ def move_visit(
     need_state(visit, State.OFFERED, State.AGREED)
     if visit.state == State.OFFERED:
         return offer_visit(visit, to=to, technician=technician or _hers(visit), asker=asker)
-    _locate_ticket_holds(visit, to.day)
+    need_ticket(visit, to.day)
     same = (visit.day, visit.window_from, visit.window_to) == (to.day, to.from_, to.to)
     if same and technician in (None, visit.technician):
         return visit
@@ -190,7 +202,7 @@ def move_visit(
             "set_out_at": None,
         }
     )
-    _book(visit, State.AGREED, to, technician or _hers(visit), asker, **before)
+    book_promise(visit, State.AGREED, to, technician or _hers(visit), asker, **before)
     open_for(visit, asker=asker)
     if not same:
         announce("visit.moved", visit, asker)
@@ -222,9 +234,10 @@ def call_off_visit(visit: Visit, *, asker: Asker, by: str, because: str) -> Visi
     return visit
 
 
-def _book(
+def book_promise(
     visit: Visit, state: str, to: Window, technician: Account, asker: Asker, **more: Any
 ) -> None:
+    """Write a promise into a round. Errors: NoTimeFree, WindowInThePast."""
     zone = visit.site.zone
     if to.ends_at(zone) <= to.starts_at(zone):
         raise CannotBeDone("The window ends before it begins; choose a later end.")
@@ -243,7 +256,7 @@ def _book(
     book_into_round(visit, to=to, technician=technician, asker=asker, **values | more)
 
 
-def _locate_ticket_holds(visit: Visit, day: date | None) -> None:
+def need_ticket(visit: Visit, day: date | None) -> None:
     """Digging is agreed only inside a valid locate ticket. Private lines are not marked by it."""
     if not visit.is_digging:
         return

@@ -24,13 +24,19 @@ from drainservice.visits.queries.drives import (
     road_service_words,
     travel_terms,
 )
-from drainservice.visits.queries.free import FreeTime, free_times
 from drainservice.visits.queries.gathered import Clock, Gathered, gather_rounds
 from drainservice.visits.queries.minutes import (
     VisitTime,
     minutes_in_words,
     minutes_of_visit,
     read_times,
+)
+from drainservice.visits.queries.offers import (
+    GoodTime,
+    GoodTimes,
+    Wanted,
+    good_times,
+    wanted_of_visit,
 )
 from drainservice.visits.queries.plans import (
     Difference,
@@ -78,6 +84,7 @@ from drainservice.visits.queries.seen import (
     visits_of_site,
     visits_on,
 )
+from drainservice.visits.queries.skills import skill_words
 from drainservice.visits.queries.window import Window
 
 __all__ = [
@@ -90,8 +97,9 @@ __all__ = [
     "Difference",
     "Drives",
     "FirstAid",
-    "FreeTime",
     "Gathered",
+    "GoodTime",
+    "GoodTimes",
     "NoTimeFree",
     "Person",
     "Planned",
@@ -99,6 +107,7 @@ __all__ = [
     "SeasonAhead",
     "VanNow",
     "VisitTime",
+    "Wanted",
     "Window",
     "answers_to_deal_with",
     "beside_systems",
@@ -108,9 +117,9 @@ __all__ = [
     "difference",
     "drive_table_for",
     "first_aid_for",
-    "free_times",
     "gather_for_repair",
     "gather_rounds",
+    "good_times",
     "home_base_of",
     "home_bases",
     "is_long_over",
@@ -141,6 +150,7 @@ __all__ = [
     "season_told",
     "seasons_ahead",
     "shifts_on",
+    "skill_words",
     "speech_of",
     "the_terms",
     "travel_terms",
@@ -152,6 +162,7 @@ __all__ = [
     "visits_for",
     "visits_of_site",
     "visits_on",
+    "wanted_of_visit",
     "why_closed",
     "why_no_shift",
     "why_there",

@@ -9,7 +9,6 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Account
 from drainservice.doors.door import door
@@ -20,13 +19,15 @@ from drainservice.visits import queries as visits
 from drainservice.visits.models import AnswerWord, State, Visit
 from drainservice.visits.queries import Window
 from drainservice.web.dispatcher.booking import (
+    GONE,
     CallOffForm,
     TimeForm,
     read_word,
-    say_free,
-    word_of,
+    show_times,
+    window_word,
 )
 from drainservice.web.dispatcher.done import done, go_to, undoable
+from drainservice.web.dispatcher.visit_new import agree_on_phone
 
 BY_HOW_MUCH = timedelta(hours=2)
 UNANSWERED = {State.OFFERED, State.HELD, State.AGREED}
@@ -67,6 +68,10 @@ def visit(request: Any, visit_id: int) -> HttpResponse:
             if answered is not None:
                 return answered
             trouble = "Not done yet: something below must be mended."
+        except visits.NoTimeFree as full:
+            is_shown = read_word(request.POST.get("act", "")) is not None
+            trouble = GONE if is_shown else f"{full} These are free now."
+            visit.refresh_from_db()
         except CannotBeDone as refusal:
             trouble = str(refusal)
             visit.refresh_from_db()
@@ -98,15 +103,18 @@ def _context(request: Any, visit: Visit, people: list[Any]) -> dict[str, Any]:
         "can_offer": visit.state in {State.PLANNED, State.HELD},
     }
     if context["can_move"] or context["can_offer"]:
-        free = visits.free_times(
-            accounts.technicians(),
-            zone,
-            minutes=visit.minutes,
-            at=request.asker.at,
-            without=visit,
-        )
-        context["free"] = [(word_of(one), say_free(one)) for one in free]
+        context |= show_times(request, visits.wanted_of_visit(visit))
+    context["kept"] = _kept_word(visit)
     return context
+
+
+def _kept_word(visit: Visit) -> str:
+    """The time that is held, as a form carries it: it may have run out when it is agreed."""
+    if visit.state != State.HELD or visit.day is None or visit.technician is None:
+        return ""
+    if visit.window_from is None or visit.window_to is None:
+        return ""
+    return window_word(Window(visit.day, visit.window_from, visit.window_to), visit.technician)
 
 
 def _without_mail(visit: Visit) -> list[tuple[Any, list[str]]]:
@@ -132,6 +140,10 @@ def _act(
     if act == "settle":
         actions.settle_answers(visit, asker=request.asker)
         return go_to(address, "settled")
+    if act == "agree":
+        with transaction.atomic():
+            agree_on_phone(visit, request, read_word(request.POST.get("kept", "")))
+        return go_to(address, "agreed")
     if act == "let_go":
         actions.let_hold_go(visit, asker=request.asker)
         return go_to(address, "let_go")

@@ -1,8 +1,9 @@
-"""A new visit: what it is for, three free times, and the answer while they are on the phone."""
+"""A new visit: what it is for, three good times, and the answer while they are on the phone."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.db import transaction
@@ -10,8 +11,8 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone
+from drainservice.accounts.history import RuleBroken
 from drainservice.accounts.models import Account
 from drainservice.doors.door import door
 from drainservice.inspections import queries as inspections
@@ -21,12 +22,12 @@ from drainservice.visits import actions
 from drainservice.visits import queries as visits
 from drainservice.visits.models import Visit
 from drainservice.visits.queries import Window
-from drainservice.web.dispatcher.booking import TimeForm, read_word, say_free, word_of
+from drainservice.web.dispatcher.booking import GONE, LIKES, TimeForm, read_word, show_times
 from drainservice.web.dispatcher.done import go_to
 from drainservice.web.dispatcher.once import OnceForm, acting_once, was_done
 from drainservice.web.words import look_words
 
-LATER = timedelta(days=14)
+HELD_ONCE = "held_token"
 
 
 class NewVisitForm(OnceForm):
@@ -35,10 +36,30 @@ class NewVisitForm(OnceForm):
     purpose = forms.CharField(max_length=200)
     minutes = forms.IntegerField(label="Minutes on site", min_value=5, max_value=720)
     is_digging = forms.BooleanField(label="It digs", required=False)
+    likes = forms.MultipleChoiceField(
+        label="They like",
+        choices=LIKES,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        initial=list,
+    )
+    skills = forms.MultipleChoiceField(
+        label="It needs somebody with",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        initial=list,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        words, chosen = visits.skill_words(), self.fields["skills"]
+        chosen.choices = [(word, word) for word in words]  # type: ignore[attr-defined]
+        if not words:
+            del self.fields["skills"]
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class SystemWanted:
     """One system of the site and the looks a visit should bring."""
 
     system: System
@@ -58,16 +79,19 @@ def new_visit(request: Any) -> HttpResponse:
     form = NewVisitForm(request.POST or None, initial=_initial(request, chosen, time))
     form.fields["minutes"].help_text = visits.minutes_in_words(time)
     time_form = TimeForm(request.POST if request.POST.get("time") == "typed" else None)
-    if request.method == "POST" and form.is_valid():
+    is_sent = request.method == "POST" and request.POST.get("act") != "again"
+    if is_sent and form.is_valid():
         picked = _picked(request, time_form)
         if picked is None:
             form.add_error(None, "Choose one of the times, or type day, from and to.")
         else:
             try:
                 return _book(request, system.site, chosen, form.cleaned_data, picked)
+            except visits.NoTimeFree as full:
+                is_typed = request.POST.get("time") == "typed"
+                form.add_error(None, str(full) if is_typed else GONE)
             except CannotBeDone as refusal:
                 form.add_error(None, str(refusal))
-    minutes = form.cleaned_data["minutes"] if form.is_bound and form.is_valid() else None
     context = {
         "here": "due",
         "system": system,
@@ -78,12 +102,12 @@ def new_visit(request: Any) -> HttpResponse:
         "people": register.people_asked(system.site, today),
         "ahead": visits.open_visits_of(system),
     }
-    context |= _free(request, system, minutes or form["minutes"].initial or 45, today)
+    context |= show_times(request, _looking(system.site, chosen, form, time))
     status = 422 if form.errors else 200
     return render(request, "dispatcher/visit_new.html", context, status=status)
 
 
-def _wanted(request: Any, system: System, today: date) -> list[Wanted]:
+def _wanted(request: Any, system: System, today: date) -> list[SystemWanted]:
     """The system asked for first, then the others on its site."""
     others = register.systems_for(request.asker).filter(site=system.site, status="in_use")
     asked = request.POST.getlist("systems") if request.method == "POST" else None
@@ -93,7 +117,9 @@ def _wanted(request: Any, system: System, today: date) -> list[Wanted]:
         looks = inspections.looks_wanted(row, today=today)
         is_chosen = str(row.pk) in asked if asked is not None else row == system or bool(looks)
         words = ", ".join(look_words(look).lower() for look in dict.fromkeys(looks))
-        found.append(Wanted(row, looks, words or "nothing is due within two months", is_chosen))
+        found.append(
+            SystemWanted(row, looks, words or "nothing is due within two months", is_chosen)
+        )
     return found
 
 
@@ -110,23 +136,30 @@ def _initial(
     }
 
 
-def _free(request: Any, system: System, minutes: int, today: date) -> dict[str, Any]:
-    try:
-        from_day = date.fromisoformat(request.GET.get("from", ""))
-    except ValueError:
-        from_day = today
-    found = visits.free_times(
-        accounts.technicians(),
-        system.site.zone,
-        minutes=minutes,
-        at=request.asker.at,
-        from_day=from_day,
+def _looking(
+    site: Site, chosen: dict[System, list[str]], form: NewVisitForm, time: visits.VisitTime
+) -> visits.Wanted:
+    """What the times are looked for by: what the form says where it is in order."""
+    told = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    return visits.Wanted(
+        site=site,
+        minutes=told.get("minutes") or time.minutes,
+        skills=frozenset(told.get("skills", ())),
+        likes=tuple(told.get("likes", ())),
+        wanted_by=_wanted_by(chosen),
+        systems=tuple(chosen),
     )
-    last = found[-1].window.day if found else from_day + LATER
-    return {
-        "free": [(word_of(free), say_free(free)) for free in found],
-        "later": f"?system={system.code}&from={last + timedelta(days=1)}",
-    }
+
+
+def _wanted_by(chosen: dict[System, list[str]]) -> date | None:
+    """The first day on which one of the looks is due."""
+    days = [
+        due.due_on
+        for system, looks in chosen.items()
+        for due in inspections.dues_of(system)
+        if due.kind in looks
+    ]
+    return min(days, default=None)
 
 
 def _picked(request: Any, time_form: TimeForm) -> tuple[Window, Account] | None:
@@ -146,36 +179,50 @@ def _book(
     asker = acting_once(request.asker, told["once"])
     if was_done(request.asker, told["once"]):
         return go_to(reverse("site", args=[site.pk]), "before")
-    act = request.POST.get("act")
-    with transaction.atomic():
-        visit = actions.plan_visit(
-            site,
-            asker=asker,
-            purpose=told["purpose"],
-            systems=systems,
-            meant_for=None,
-            minutes=told["minutes"],
-            is_digging=told["is_digging"],
-        )
-        what = _take(visit, act, picked, request, asker)
+    token = UUID(told["once"])
+    try:
+        with transaction.atomic():
+            visit = actions.plan_visit(
+                site,
+                asker=asker,
+                purpose=told["purpose"],
+                systems=systems,
+                meant_for=None,
+                minutes=told["minutes"],
+                is_digging=told["is_digging"],
+                skills=told.get("skills", ()),
+                likes=told["likes"],
+                wanted_by=_wanted_by(systems),
+            )
+            what = _take(visit, token, picked, request, asker)
+    except RuleBroken as broken:
+        # The same press at the same moment: the other one holds it.
+        if HELD_ONCE not in broken.rule:
+            raise
+        return go_to(reverse("site", args=[site.pk]), "before")
     can_undo = what != "agreed"
     return go_to(reverse("visit", args=[visit.pk]), what, group=asker.group if can_undo else "")
 
 
 def _take(
-    visit: Visit, act: str | None, picked: tuple[Window, Account], request: Any, asker: Asker
+    visit: Visit, token: UUID, picked: tuple[Window, Account], request: Any, asker: Asker
 ) -> str:
-    window, who = picked
+    (window, who), act = picked, request.POST.get("act")
     if act == "offer":
         actions.offer_visit(visit, to=window, technician=who, asker=asker)
         return "offered"
-    actions.hold_visit(visit, to=window, technician=who, asker=asker)
+    actions.hold_visit(visit, to=window, technician=who, asker=asker, token=token)
     if act != "agree":
         return "held"
-    today = register.today_at(visit.site, asker.at)
+    agree_on_phone(visit, request)
+    return "agreed"
+
+
+def agree_on_phone(visit: Visit, request: Any, kept: tuple[Window, Account] | None = None) -> None:
+    """What they said on the phone holds at once; what cannot be promised is refused at once."""
+    today = register.today_at(visit.site, request.asker.at)
     people = {str(p.pk): p for p in register.people_asked(visit.site, today)}
-    # What they said on the phone holds at once; what cannot be promised is refused at once.
-    actions.agree_visit(visit, asker=request.asker)
+    actions.agree_visit(visit, asker=request.asker, kept=kept)
     actions.answer_visit(
         visit,
         asker=request.asker,
@@ -184,4 +231,3 @@ def _take(
         person=people.get(request.POST.get("person", "")),
         sequence=visit.sequence,
     )
-    return "agreed"

@@ -6,9 +6,9 @@ from uuid import uuid4
 import pytest
 
 from drainservice.accounts.models import Account
-from drainservice.visits.actions import agree_visit
+from drainservice.visits.actions import NoTimeFree, agree_visit, offer_visit, plan_visit
 from drainservice.visits.models import Answer, Visit
-from drainservice.visits.queries import free_times
+from drainservice.visits.queries import Window
 from jobs.models import Job
 from tests import makers
 from tests.web.dispatcher.conftest import page, sign_in
@@ -22,46 +22,116 @@ def new(desk, system, **told):
     """The form of a new visit, sent; `time` is the first free one if not told."""
     address = f"/visits/new?system={system.code}"
     shown = desk.get(address)
-    first = shown.context["free"][0][0] if shown.context["free"] else ""
+    first = shown.context["free"][0].word if shown.context["free"] else ""
     return desk.post(
         address, posted(shown, **{"time": first, "systems": [system.pk], "act": "hold"} | told)
     )
 
 
-def test_the_three_earliest_windows_are_offered(yard, desk):
-    # Monday 8:00: the window from 8 has begun, so 10 to 12, 13 to 15 and 15 to 17 are next.
-    free = desk.get(f"/visits/new?system={yard.code}").context["free"]
-    assert [words for _, words in free] == [
-        "Mon 10 May, 10 to 12, by Andrea",
-        "Mon 10 May, 13 to 15, by Andrea",
-        "Mon 10 May, 15 to 17, by Andrea",
-    ]
+def test_three_good_times_are_sentences_with_the_driving_and_the_reason(yard, desk):
+    answer = desk.get(f"/visits/new?system={yard.code}")
+
+    free = answer.context["free"]
+    halves = {(one.word[:10], one.word[11:13] < "12") for one in free}
+    assert (len(free), len(halves)) == (3, 3)
+    # No base is entered: the round begins in the middle of the one site there is.
+    assert all("no more driving, the only visit of the round" in one.reason for one in free)
+    words = page(answer)
+    assert f"<strong>{free[0].words}</strong>: no more driving" in words
+    assert "No home base is entered" in words
 
 
-def test_no_free_time_falls_on_a_weekend(yard, desk):
-    crew = Account.objects.filter(handle="andrea")
-    found = free_times(crew, makers.ZONE, minutes=45, at=makers.MONDAY, most=60, days=14)
-    days = {free.window.day.weekday() for free in found}
-    assert days == {0, 1, 2, 3, 4}
-    # Two weeks of five days with four windows, less the one of Monday that has begun.
-    assert len(found) == 2 * 5 * 4 - 1
+def test_more_times_and_later_dates_are_a_link_away(yard, desk):
+    shown = desk.get(f"/visits/new?system={yard.code}")
+
+    more = desk.get("/visits/new" + shown.context["more"])
+    later = desk.get("/visits/new" + shown.context["later"])
+
+    assert len(more.context["free"]) == 9
+    # Twenty days from Monday 10 May are over on 29 May.
+    assert min(one.word[:10] for one in later.context["free"]) >= "2027-05-30"
 
 
-def test_work_starts_where_the_visit_before_ends(yard, desk, offered):
-    # Andrea is taken on Tuesday 8:00 to 8:45; the next 45 minutes of that window start at 8:45.
-    crew = Account.objects.filter(handle="andrea")
-    at = makers.later(hours=10)  # Monday 18:00
-    first = free_times(crew, makers.ZONE, minutes=45, at=at, most=1)[0]
-    assert (first.window.day, first.window.from_) == (TUESDAY, time(8))
-    assert first.starts_at == offered.slot_ends_at
+def test_no_time_falls_on_a_weekend_or_a_holiday(yard, desk):
+    # Memorial Day 2027 is Monday 31 May (5 U.S.C. 6103: last Monday of May).
+    shown = desk.get(f"/visits/new?system={yard.code}&from=2027-05-29&more=1")
+
+    days = {date.fromisoformat(one.word[:10]) for one in shown.context["free"]}
+    assert days
+    assert all(day.weekday() < 5 and day != date(2027, 5, 31) for day in days)
 
 
-def test_the_technician_who_can_start_first_is_offered(yard, desk, offered):
-    makers.make_account("bruno")
-    at = makers.later(hours=10)
-    crew = Account.objects.filter(role="technician").order_by("handle")
-    first = free_times(crew, makers.ZONE, minutes=45, at=at, most=1)[0]
-    assert first.technician.handle == "bruno"  # Andrea is taken until 8:45
+def test_what_suits_them_is_looked_for_again_and_kept_with_the_visit(yard, desk):
+    address = f"/visits/new?system={yard.code}"
+    shown = desk.get(address)
+    told = posted(shown, systems=[yard.pk], likes=["2", "afternoon"], act="again")
+
+    again = desk.post(address, told)
+
+    assert again.status_code == 200
+    best = again.context["free"][0]
+    assert date.fromisoformat(best.word[:10]).weekday() == 2
+    assert best.word[11:13] >= "12"
+    assert not Visit.objects.exists()
+    desk.post(address, told | {"act": "hold", "time": best.word})
+    assert Visit.objects.get().likes == ["2", "afternoon"]
+
+
+def test_a_time_that_was_taken_meanwhile_is_said_and_others_are_shown(yard, desk, dispatcher):
+    address = f"/visits/new?system={yard.code}"
+    shown = desk.get(address)
+    andrea = Account.objects.get(handle="andrea")
+    for word in {one.word for one in shown.context["free"]}:
+        day = date.fromisoformat(word[:10])
+        for from_h, minutes in ((8, 240), (13, 290)):
+            other = plan_visit(
+                makers.make_site(f"{from_h} {word[8:10]} Reed Ln"),
+                asker=dispatcher,
+                purpose="mend",
+                systems={},
+                meant_for=None,
+                minutes=minutes,
+            )
+            to = Window(day, time(from_h), time(from_h + 2))
+            try:
+                offer_visit(other, to=to, technician=andrea, asker=dispatcher)
+            except NoTimeFree:
+                continue
+
+    answer = desk.post(
+        address, posted(shown, time=shown.context["free"][0].word, systems=[yard.pk], act="hold")
+    )
+
+    assert answer.status_code == 422
+    assert "Someone took that time a moment ago, so nothing was booked." in page(answer)
+    taken = {one.word for one in shown.context["free"]}
+    assert taken.isdisjoint(one.word for one in answer.context["free"])
+    assert not Visit.objects.filter(state="held").exists()
+
+
+def test_a_typed_time_outside_the_shift_names_the_rule(yard, desk):
+    told = {"time": "typed", "from_": "09:00", "to": "11:00", "technician": "andrea"}
+    sunday = new(desk, yard, **told, day="2027-05-16")
+    evening = new(desk, yard, **told | {"from_": "19:00", "to": "21:00"}, day="2027-05-13")
+
+    assert "No working hours on Sundays. Choose another day or another technician." in page(sunday)
+    assert "Andrea works from 8 to 17 on Thursday 13 May" in page(evening)
+    assert not Visit.objects.exists()
+
+
+def test_a_hold_is_agreed_on_the_phone_even_after_it_ran_out(yard, desk, at_eight):
+    new(desk, yard, act="hold")
+    visit = Visit.objects.get()
+    shown = desk.get(f"/visits/{visit.pk}")
+    at_eight.shift(11 * 60)
+
+    answer = desk.post(
+        f"/visits/{visit.pk}", {"act": "agree", "kept": shown.context["kept"], "person": ""}
+    )
+
+    assert answer["Location"] == f"/visits/{visit.pk}?done=agreed"
+    assert Visit.objects.get().state == "agreed"
+    assert Job.objects.filter(kind="visit.agreed").exists()
 
 
 def test_an_offer_is_booked_and_its_message_waits_half_a_minute(yard, desk):
