@@ -170,3 +170,15 @@ def test_a_fixed_number_of_statements(django_assert_max_num_queries):
     busy_week.booked(site(90, east=0.02), told["basil"], TUESDAY, 15)
     with django_assert_max_num_queries(40):
         read()
+
+
+def test_whoever_is_away_in_part_is_not_called_late_as_well():
+    andrea, _ = crew()
+    booked(site(1), andrea, TUESDAY, 8)
+    booked(site(2), andrea, TUESDAY, 14)
+    away(andrea, (12, 24))
+
+    found = read()
+
+    assert [one.because for one in found.away] == ["fever"]
+    assert found.late == []

@@ -62,14 +62,16 @@ def read_broken_day(
         for number, visit in enumerate(gathered.visits)
         if visit.is_urgent and not is_placed(visit, at)
     ]
+    away = [one for one in crew_on([day]) if one.because]
+    known = {late.technician for late in told} | {one.technician.pk for one in away}
     broken = Broken(gathered.seconds_of(at), late=tuple(told), urgent=tuple(urgent))
     return BrokenDay(
         day=day,
         gathered=gathered,
         broken=broken,
         facts=facts,
-        away=[one for one in crew_on([day]) if one.because],
-        late=[*told, *_late_already(gathered, {one.technician for one in told})],
+        away=away,
+        late=[*told, *_late_already(gathered, known)],
         urgent=[gathered.visits[number] for number in urgent],
     )
 
@@ -129,12 +131,13 @@ def _systems_and_dues(
     return consequences, dues
 
 
-def _late_already(gathered: Gathered, told: set[int]) -> list[Late]:
-    """Technicians whose rounds cannot be kept from when they are free."""
+def _late_already(gathered: Gathered, known: set[int]) -> list[Late]:
+    """Technicians whose rounds cannot be kept from when they are free, but those of whom it is
+    known why."""
     found = []
     for round_ in gathered.inputs.present:
         shift = gathered.inputs.shifts[round_.shift]
-        if shift.technician not in told and not make_tables(gathered.inputs, round_).is_feasible:
+        if shift.technician not in known and not make_tables(gathered.inputs, round_).is_feasible:
             found.append(Late(shift.technician, shift.starts_s))
     return found
 

@@ -25,9 +25,9 @@ MOST = 6
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """One technician's round before and after; None: there is none."""
+    """One technician's round before and after; None: there is none. `words` tell both."""
 
-    who: str
+    words: str
     before: Drawing | None
     after: Drawing | None
 
@@ -45,13 +45,19 @@ def draw_changed(
     changed = [who for who in order if _keys(before.get(who, [])) != _keys(after.get(who, []))]
     drawn = [
         Changed(
-            speech.person(who),
+            _say(speech.person(who), len(before.get(who, [])), len(after.get(who, []))),
             _draw(before.get(who, []), f"{name}-b{who}"),
             _draw(after.get(who, []), f"{name}-a{who}"),
         )
         for who in changed[:MOST]
     ]
     return drawn, max(0, len(changed) - MOST)
+
+
+def _say(who: str, before: int, after: int) -> str:
+    """Andrea: 6 visits as it stands, none as it would be"""
+    many = f"{before or 'no'} {'visit' if before == 1 else 'visits'}"
+    return f"{who}: {many} as it stands, {after or 'none'} as it would be"
 
 
 def _keys(visits: Iterable[Visit]) -> list[int]:
