@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from drainservice.accounts import wall
@@ -18,6 +19,8 @@ ASSUMED: dict[str, Any] = {
     "break_latest": time(13, 30),
 }
 WORKDAYS = range(5)
+# The same few times of the same days are asked for again and again.
+_instant = lru_cache(maxsize=16_384)(wall.instant)
 ASSUMED_WEEK = tuple(WorkingHours(weekday=weekday, **ASSUMED) for weekday in WORKDAYS)
 
 
@@ -49,6 +52,12 @@ def pattern_on(rows: Iterable[WorkingHours], day: date) -> list[WorkingHours]:
     return sorted((r for r in begun if r.valid_from == latest), key=lambda row: row.weekday)
 
 
+@lru_cache(maxsize=1)
+def _assumed() -> tuple[WorkingHours, ...]:
+    """Rows that are stored nowhere, made once; they are only read."""
+    return tuple(WorkingHours(weekday=weekday, **ASSUMED) for weekday in WORKDAYS)
+
+
 def span_on(rows: Iterable[WorkingHours], day: date, zone: str) -> Span | None:
     """The shift of a day by the clock of the zone; None on a weekday without hours."""
     hours = next((r for r in pattern_on(rows, day) if r.weekday == day.weekday()), None)
@@ -56,9 +65,9 @@ def span_on(rows: Iterable[WorkingHours], day: date, zone: str) -> Span | None:
         return None
     pause = None
     if hours.break_minutes:
-        earliest = wall.instant(day, hours.break_earliest, zone)
-        pause = Pause(earliest, wall.instant(day, hours.break_latest, zone), hours.break_minutes)
-    starts, ends = wall.instant(day, hours.starts, zone), wall.instant(day, hours.ends, zone)
+        earliest = _instant(day, hours.break_earliest, zone)
+        pause = Pause(earliest, _instant(day, hours.break_latest, zone), hours.break_minutes)
+    starts, ends = _instant(day, hours.starts, zone), _instant(day, hours.ends, zone)
     return _fitted(starts, ends, hours.overtime_minutes, pause)
 
 
@@ -67,6 +76,8 @@ def cut(span: Span, away: Sequence[tuple[datetime, datetime]]) -> Span | None:
 
     A piece that ends before the shift does has no overtime, since somebody must leave then.
     """
+    if not away:
+        return span
     pieces, start = [], span.starts_at
     for from_at, until_at in sorted(away):
         if from_at < span.ends_at and until_at > start:
