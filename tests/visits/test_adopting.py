@@ -1,12 +1,14 @@
 """Adopting a plan: whole or not at all, on the rounds it was asked on, and taken back as one."""
 
+import os
+import signal
 import threading
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
+from itertools import pairwise
 
 import pytest
 from django.db import connections
-from django.db.models import F
 
 from drainservice.accounts import history
 from drainservice.accounts.asker import CannotBeDone
@@ -14,19 +16,22 @@ from drainservice.accounts.models import Change
 from drainservice.engine.rounds.broken import Broken
 from drainservice.engine.rounds.check import assert_sound, drive_round
 from drainservice.engine.rounds.effort import Effort
-from drainservice.engine.rounds.facts import Gate, Window
+from drainservice.engine.rounds.facts import Gate
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import Round as EngineRound
+from drainservice.engine.rounds.facts import Window as StartWindow
 from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repair
 from drainservice.register.models import Access
 from drainservice.visits import actions
+from drainservice.visits.actions import listening
 from drainservice.visits.actions.plans import Question, enter_question, what_stood
 from drainservice.visits.actions.slots import NewTime, write_times
 from drainservice.visits.models import Plan, PlanState, Round, State, Visit
 from drainservice.visits.queries.broken_day import gather_for_repair
 from drainservice.visits.queries.proposals import proposal_as_json, proposal_of
 from drainservice.visits.queries.saved import costs_of
-from jobs import queue
+from drainservice.visits.queries.window import Window
+from jobs import queue, reactions
 from jobs.models import Job
 from tests import makers
 from tests.visits import busy_week
@@ -51,7 +56,7 @@ def by_hand(asker, rounds, *, days=busy_week.DAYS, opened=()):
     number_of = {visit.pk: n for n, visit in enumerate(gathered.visits)}
     for visit, from_at, to_at in opened:
         number = number_of[visit.pk]
-        new = Window(gathered.seconds_of(from_at), gathered.seconds_of(to_at))
+        new = StartWindow(gathered.seconds_of(from_at), gathered.seconds_of(to_at))
         window_of[number] = len(stops[number].windows)
         stops[number] = replace(stops[number], windows=(*stops[number].windows, new))
     shift_of = {(s.technician.pk, s.day): n for n, s in enumerate(gathered.shifts)}
@@ -249,6 +254,21 @@ class TestAdopting:
         with pytest.raises(actions.PlanIsStale):
             actions.adopt_plan(plan, asker=dispatcher)
 
+    def test_a_hold_meanwhile_makes_it_stale_and_the_fitted_plan_goes_round_it(self, dispatcher):
+        week = busy_week.week()
+        plan = ready(dispatcher)
+        caller = busy_week.planned(busy_week.site(60, north=-0.05))
+        window = Window(TUESDAY, time(13), time(15))
+        actions.hold_visit(caller, to=window, technician=week["basil"], asker=dispatcher)
+
+        with pytest.raises(actions.PlanIsStale, match="Tue 11 May"):
+            actions.adopt_plan(plan, asker=dispatcher)
+        fitted = actions.rebase_plan(Plan.objects.get(pk=plan.pk), asker=dispatcher)
+        actions.adopt_plan(fitted, asker=dispatcher)
+
+        held = Visit.objects.get(pk=caller.pk)
+        assert (held.state, held.technician_id) == (State.HELD, week["basil"].pk)
+
     def test_an_absence_meanwhile_makes_it_stale_even_on_a_round_without_visits(self, dispatcher):
         week = busy_week.week(10)
         plan = ready(dispatcher)
@@ -297,6 +317,31 @@ class TestWhomARepairTells:
         assert (visit.moved_from_day, visit.moved_from_window) == (TUESDAY, "08:00-10:00")
         job = Job.objects.get(kind="visit.moved")
         assert job.due_at - job.made_at == timedelta(seconds=30)
+
+    def test_what_follows_is_one_letter_a_household(self, dispatcher):
+        andrea, basil = busy_week.crew()
+        homes = [
+            makers.make_home(
+                makers.make_person(f"P {n}", mail=f"p{n}@example.com"), busy_week.site(n)
+            )
+            for n in (1, 2)
+        ]
+        moved = busy_week.booked(homes[0][2], andrea, TUESDAY, 8)
+        stays = busy_week.booked(homes[1][2], basil, TUESDAY, 9)
+        from_at = datetime(2027, 5, 12, 20, tzinfo=UTC)
+        plan = by_hand(
+            dispatcher,
+            {(basil, WEDNESDAY): [moved], (basil, TUESDAY): [stays]},
+            opened=[(moved, from_at, from_at + timedelta(hours=2))],
+        )
+
+        actions.adopt_plan(plan, asker=dispatcher)
+        assert not Job.objects.filter(is_message=True).exists()
+        for job in Job.objects.filter(kind__in=MESSAGES):
+            reactions.REACTIONS[job.kind](asker=makers.clock(job.due_at), **job.details)
+
+        now = Job.objects.filter(is_message=True, due_at__lte=makers.later(minutes=1))
+        assert [job.reminder.person.name for job in now] == ["P 1"]
 
     def test_a_new_window_of_an_unanswered_offer_is_a_new_offer(self, dispatcher):
         andrea, basil = busy_week.crew()
@@ -459,86 +504,70 @@ class TestWritingManyTimes:
         assert changes.count() == len(visits)
 
 
+def at_once(*acts):
+    """Run these in threads of their own that begin together; what each answers, by its number."""
+    begin, told = threading.Barrier(len(acts)), {}
+
+    def run(number, act):
+        try:
+            begin.wait()
+            told[number] = act()
+        except CannotBeDone as refused:
+            told[number] = refused
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(acts)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return [told[number] for number in range(len(acts))]
+
+
 @pytest.mark.django_db(transaction=True)
-def test_of_a_booking_and_an_adoption_at_once_one_is_told_and_nothing_overlaps():
-    """The booker counts the round up as booking does; the adopter must see it, or the booker."""
+def test_of_a_hold_and_an_adoption_at_once_nothing_overlaps_and_the_loser_is_told():
     dispatcher = makers.as_account(makers.make_account("dora", "dispatcher"))
     week = busy_week.week()
     plan = ready(dispatcher)
-    begin, outcomes = threading.Barrier(2), []
+    caller = busy_week.planned(busy_week.site(60, north=-0.05))
 
-    def book():
-        Round.objects.bulk_create(
-            [Round(technician=week["basil"], day=TUESDAY)], ignore_conflicts=True
-        )
-        row = Round.objects.filter(technician=week["basil"], day=TUESDAY, version=1)
-        outcomes.append(("booked", row.update(version=F("version") + 1)))
+    def hold():
+        visit = Visit.objects.get(pk=caller.pk)
+        window = Window(TUESDAY, time(13), time(15))
+        return actions.hold_visit(visit, to=window, technician=week["basil"], asker=dispatcher)
 
     def adopt():
-        try:
-            actions.adopt_plan(Plan.objects.get(pk=plan.pk), asker=dispatcher)
-            outcomes.append(("adopted", 1))
-        except CannotBeDone:
-            outcomes.append(("adopted", 0))
+        return actions.adopt_plan(Plan.objects.get(pk=plan.pk), asker=dispatcher)
 
-    def run(act):
-        try:
-            begin.wait()
-            act()
-        finally:
-            connections.close_all()
+    held, adopted = at_once(hold, adopt)
 
-    threads = [threading.Thread(target=run, args=[act]) for act in (book, adopt)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-
-    told = dict(outcomes)
-    state = Plan.objects.get(pk=plan.pk).state
-    version = Round.objects.get(technician=week["basil"], day=TUESDAY).version
-    is_in_plan = _stands_on(plan, week["basil"].pk, TUESDAY)
-    assert state == (PlanState.ADOPTED if told["adopted"] else PlanState.STALE)
-    # Whoever came second met a version that was not theirs, unless the plan leaves that round be.
-    assert told["adopted"] + told["booked"] == 1 or (told["adopted"] and not is_in_plan)
-    assert version >= 2
-
-
-def _stands_on(plan, technician, day):
-    """Whether adopting changes that round: it has visits there that nobody had planned before."""
-    inputs, rounds = proposal_of(plan)
-    present = {g.stop for r in inputs.present for g in r.gates}
-    return any(
-        gate.stop not in present
-        for r in rounds.rounds
-        for gate in r.gates
-        if inputs.shifts[r.shift].technician == technician
-        and inputs.shifts[r.shift].day == (day - date(2027, 5, 11)).days
-    )
+    is_held = Visit.objects.get(pk=caller.pk).state == State.HELD
+    is_adopted = Plan.objects.get(pk=plan.pk).state == PlanState.ADOPTED
+    assert is_held or is_adopted
+    assert is_adopted or isinstance(adopted, actions.PlanIsStale)
+    assert is_held or isinstance(held, actions.NoTimeFree)
+    for who in (week["andrea"], week["basil"]):
+        slots = list(
+            Visit.objects.filter(technician=who)
+            .order_by("slot_starts_at")
+            .values_list("slot_starts_at", "slot_ends_at")
+        )
+        assert all(a[1] <= b[0] for a, b in pairwise(slots))
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_two_who_ask_at_once_both_get_the_one_plan():
+def test_two_who_ask_at_once_both_get_the_one_plan():
     dispatcher = makers.as_account(makers.make_account("dora", "dispatcher"))
     busy_week.week()
-    begin, found = threading.Barrier(2), []
 
     def ask():
-        try:
-            begin.wait()
-            plan = actions.ask_rounds(busy_week.DAYS, asker=dispatcher, effort=SHORT)
-            found.append(plan.pk)
-        finally:
-            connections.close_all()
+        return actions.ask_rounds(busy_week.DAYS, asker=dispatcher, effort=SHORT)
 
-    threads = [threading.Thread(target=ask) for _ in range(2)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    first, second = at_once(ask, ask)
 
-    assert len(set(found)) == Plan.objects.count() == 1
-    assert len(found) == 2
+    assert first.pk == second.pk
+    assert Plan.objects.count() == Job.objects.filter(kind="plan.wanted").count() == 1
 
 
 @pytest.mark.django_db(transaction=True)
@@ -546,24 +575,39 @@ def test_of_two_who_adopt_at_once_one_does():
     dispatcher = makers.as_account(makers.make_account("dora", "dispatcher"))
     busy_week.week()
     plan = ready(dispatcher)
-    begin, outcomes = threading.Barrier(2), []
 
     def adopt():
-        try:
-            row = Plan.objects.get(pk=plan.pk)
-            begin.wait()
-            actions.adopt_plan(row, asker=dispatcher)
-            outcomes.append("adopted")
-        except CannotBeDone as refused:
-            outcomes.append(str(refused))
-        finally:
-            connections.close_all()
+        return actions.adopt_plan(Plan.objects.get(pk=plan.pk), asker=dispatcher)
 
-    threads = [threading.Thread(target=adopt) for _ in range(2)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    told = at_once(adopt, adopt)
 
-    assert outcomes.count("adopted") == 1
+    assert sum(isinstance(one, Plan) for one in told) == 1
     assert Plan.objects.get(pk=plan.pk).state == PlanState.ADOPTED
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_killed_in_the_middle_is_followed_by_another_and_the_plan_comes_out_ready():
+    """A real SIGKILL at the first look; a minute later, by the clock that is handed in, the silent
+    plan is taken again."""
+    dispatcher = makers.as_account(makers.make_account("dora", "dispatcher"))
+    busy_week.week(12)
+    plan = actions.ask_rounds(busy_week.DAYS, asker=dispatcher, effort=SHORT)
+    connections.close_all()
+    child = os.fork()
+    if child == 0:
+        listening.Ear._look = lambda ear: os.kill(os.getpid(), signal.SIGKILL)
+        work_out(plan, step_s=1.0)
+        os._exit(0)
+    ended = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    left = Plan.objects.get(pk=plan.pk)
+    retaken = [actions.retake_silent(at=makers.later(minutes=minutes)) for minutes in (0.5, 1.5)]
+
+    later = makers.later(minutes=1.5)
+    clocks = actions.Clocks(lambda: later, lambda: 0.0)
+    found = actions.work_out(plan.pk, asker=makers.clock(later), clocks=clocks)
+
+    assert ended == -signal.SIGKILL
+    assert (left.state, left.starts) == (PlanState.THINKING, 1)
+    assert retaken == [0, 1]
+    assert (found.state, found.starts) == (PlanState.READY, 2)
+    assert_sound(*proposal_of(found))
