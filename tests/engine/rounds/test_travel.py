@@ -119,6 +119,8 @@ def test_a_place_that_cannot_be_is_named_by_its_number():
     [
         ({"detour": 0.9}, "1 to 3 times"),
         ({"detour": math.nan}, "1 to 3 times"),
+        ({"detour": 3.01}, "1 to 3 times"),
+        ({"park_and_walk_s": 3601}, "from 0 to 3600"),
         ({"stretches": ()}, "must not fall"),
         ({"stretches": (Stretch(3, 50), Stretch(math.inf, 40))}, "must not fall"),
         ({"stretches": (Stretch(math.inf, 131),)}, "up to 130"),
@@ -131,3 +133,12 @@ def test_a_place_that_cannot_be_is_named_by_its_number():
 def test_terms_nobody_drives_by_are_refused_in_words(terms, words):
     with pytest.raises(TermsCannotBe, match=words):
         TravelTerms(**terms)
+
+
+def test_terms_at_their_limits_can_be():
+    slow, fast = Stretch(3, 0.5), Stretch(math.inf, 130)
+
+    terms = TravelTerms(detour=3, stretches=(slow, fast), park_and_walk_s=3600)
+
+    # 1.111951 km x 3 = 3.335852 km: 3 at 0.5 km/h = 21,600 s, 0.335852 at 130 = 9.3 s; + 3600.
+    assert drive_s(HOME, north(0.01), terms) == 25_210
