@@ -11,6 +11,7 @@ from drainservice.accounts import history
 from drainservice.accounts.models import Account
 from drainservice.inspections.actions import find_defect, record_inspection
 from drainservice.inspections.models.record import InspectionRecord, LookRecord
+from drainservice.register import actions as register
 from drainservice.visits import actions, queries
 from drainservice.visits.models import LookMinutes, PlanningTerms, Visit
 from tests import makers
@@ -73,13 +74,29 @@ def test_a_camera_takes_the_place_of_a_look_at_the_flow(system):
     assert queries.minutes_of_visit({system: ["line"]}, skills=["camera"]).exact_min == 45
 
 
+def test_each_pump_of_a_pit_has_its_own_test(system):
+    register.add_pump(system, asker=makers.clock(), position=2, curve=[])
+    # 8 + 2 x 15 + 3 + 7, and without the pumps 8 + 3 + 7.
+    assert queries.minutes_of_visit({system: ["pump", "lid"]}).exact_min == 48
+    assert queries.minutes_of_visit({system: ["lid"]}).exact_min == 18
+
+
 def test_reading_takes_as_many_statements_for_two_systems_as_for_one(system):
     second = makers.make_system(system.site, place="behind the shed")
     with CaptureQueriesContext(connection) as one:
-        queries.minutes_of_visit({system: ["mend"]})
+        queries.minutes_of_visit({system: ["mend", "pump"]})
     with CaptureQueriesContext(connection) as two:
         queries.minutes_of_visit({system: ["mend"], second: ["mend", "pump"]})
-    assert len(one) == len(two) == 3
+    assert len(one) == len(two) == 4
+
+
+def look_of(told):
+    """A kind that was done; "not line" was not; ("pump", 2) is the second pump's."""
+    if isinstance(told, tuple):
+        return LookRecord(told[0], "done", pump_position=told[1])
+    if told.startswith("not "):
+        return LookRecord(told.removeprefix("not "), "not_done", why_not="gate")
+    return LookRecord(told, "done")
 
 
 def made(andrea, system, minutes, *looks, day=0, wanted=("pump",), ends=True):
@@ -94,12 +111,7 @@ def made(andrea, system, minutes, *looks, day=0, wanted=("pump",), ends=True):
         meant_for=None,
     )
     if looks:
-        done = tuple(
-            LookRecord(kind.removeprefix("not "), "not_done", why_not="gate")
-            if kind.startswith("not ")
-            else LookRecord(kind, "done")
-            for kind in looks
-        )
+        done = tuple(look_of(told) for told in looks)
         record = InspectionRecord(id=uuid.uuid4(), on=on, looks=done)
         inspection = record_inspection(system, asker=makers.clock(at), record=record)
         actions.tie_inspection(visit, inspection, asker=makers.clock(at))
@@ -146,6 +158,15 @@ def test_a_waiting_test_has_its_share_of_what_was_planned_with_its_overlap(andre
         "percolation": 2400,
         "sediment": 600,
     }
+
+
+def test_two_pumps_tested_are_two_records_of_one_visit(andrea, system):
+    register.add_pump(system, asker=makers.clock(), position=2, curve=[])
+    # Planned 8 + 2 x 15 + 7 = 45, took 90: each test counts 30 min, twice a visit.
+    for day in range(10):
+        made(andrea, system, 90, ("pump", 1), ("pump", 2), day=day)
+    row = count()["pump"]
+    assert (row.middle_s, row.records) == (1800, 20)
 
 
 def test_visits_of_less_than_3_or_more_than_600_minutes_teach_nothing(andrea, system):

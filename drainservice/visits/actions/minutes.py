@@ -62,11 +62,12 @@ def _share(visit: Visit, shares_s: dict[str, list[float]]) -> None:
     if visit.arrived_at is None or visit.left_at is None:
         return
     took = visit.left_at - visit.arrived_at
-    kinds = [_kinds(row) for row in visit.wanted]  # type: ignore[attr-defined]
-    if not SHORTEST <= took <= LONGEST or not any(kinds):
+    kinds = [kind for row in visit.wanted for kind in _kinds(row)]  # type: ignore[attr-defined]
+    if not SHORTEST <= took <= LONGEST or not kinds:
         return
-    ratio = took.total_seconds() / (60 * time_of_visit(kinds).exact_min)
-    for kind in (kind for own in kinds for kind in own):
+    # One row a look: two pumps of one pit are two tests.
+    ratio = took.total_seconds() / (60 * time_of_visit([kind] for kind in kinds).exact_min)
+    for kind in kinds:
         shares_s[kind].append(60 * LOOK_TIMES.get(kind, OTHERWISE).minutes * ratio)
 
 
@@ -74,7 +75,7 @@ def _kinds(row: VisitSystem) -> list[str]:
     """What was done at a system; where nobody recorded it, what was wanted."""
     if row.inspection is None:
         return list(dict.fromkeys(row.looks_wanted))
-    return list(dict.fromkeys(look.kind for look in row.inspection.looks_done))  # type: ignore[attr-defined]
+    return [look.kind for look in row.inspection.looks_done]  # type: ignore[attr-defined]
 
 
 def _four_of_five(values_s: Sequence[float]) -> int:

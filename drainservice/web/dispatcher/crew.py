@@ -16,12 +16,14 @@ from drainservice.visits import actions, queries
 from drainservice.visits.models import PlanningTerms
 from drainservice.visits.queries import Person
 from drainservice.visits.queries.closed import knows_holidays
+from drainservice.visits.queries.minutes import learned_minutes
 from drainservice.web.dispatcher.crew_forms import SpanForm, WhoSpanForm
 from drainservice.web.dispatcher.crew_words import (
     join,
     repair_days,
     say_closed,
     say_hours,
+    say_look_times,
     say_span,
     say_week,
 )
@@ -134,6 +136,7 @@ def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> d
         "closed": _closed_ahead(today),
         "own_closed": [(row, say_closed(row)) for row in queries.own_closed_days(today)],
         "terms": terms,
+        "look_times": say_look_times(learned_minutes()),
         "calendar": _calendar(terms, today),
     }
 

@@ -1,13 +1,15 @@
 """The crew as it is said: hours as sentences, who can go this week and who cannot."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from itertools import groupby
+from math import ceil
 
 from django.urls import NoReverseMatch, reverse
 
 from drainservice.accounts import wall
-from drainservice.visits.models import ClosedDay, Visit, WorkingHours
+from drainservice.engine.rounds.minutes import LOOK_TIMES, WORDS
+from drainservice.visits.models import ClosedDay, LookMinutes, Visit, WorkingHours
 from drainservice.visits.models.crew import WEEKDAYS
 from drainservice.visits.queries import CrewDay
 from drainservice.web.words import day, hour
@@ -83,6 +85,22 @@ def say_closed(row: ClosedDay) -> str:
         said += f" to {day(row.last_on)}"
     worked = "; we work then, though it is a public holiday" if row.is_worked else ""
     return f"{said}: {row.name}{worked}"
+
+
+def say_look_times(learned: Mapping[str, LookMinutes]) -> list[str]:
+    """How long each kind of look takes: by our judgement, or as the firm's own visits taught."""
+    told = []
+    for kind, judged in LOOK_TIMES.items():
+        row = learned.get(kind)
+        if row is None:
+            told.append(f"{WORDS.get(kind, kind)}: {judged.minutes} min, by our judgement")
+        else:
+            middle, high = (ceil(s / 60) for s in (row.middle_s, row.high_s))
+            told.append(
+                f"{WORDS.get(kind, kind)}: {middle} min in the middle of {row.records} of your "
+                f"own, four of five within {high}"
+            )
+    return told
 
 
 def repair_days(visits: Sequence[Visit]) -> list[tuple[str, str, int]]:

@@ -13,6 +13,7 @@ from drainservice.visits.models import (
     ClosedDay,
     CrewMember,
     HomeBase,
+    LookMinutes,
     PlanningTerms,
     Skill,
     Van,
@@ -375,6 +376,17 @@ def test_terms_that_cannot_be_are_refused_in_words(desk, told, said):
     assert answer.status_code == 422
     assert said in page(answer)
     assert not PlanningTerms.objects.exists()
+
+
+def test_how_long_looks_take_is_ours_until_the_visits_have_taught_it(desk):
+    assert "Proof test: 15 min, by our judgement." in words(desk.get("/crew"))
+    LookMinutes.objects.create(
+        kind="pump", middle_s=1081, high_s=1500, records=31, counted_at=makers.MONDAY
+    )
+    # A begun minute counts whole: 1081 s are 19 min.
+    assert "Proof test: 19 min in the middle of 31 of your own, four of five within 25." in words(
+        desk.get("/crew")
+    )
 
 
 # Who may, and at what price
