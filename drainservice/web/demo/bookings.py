@@ -16,6 +16,7 @@ from drainservice.web.demo.looks import kinds_for
 from drainservice.web.demo.places import Place
 
 YEARLY = "yearly look"
+MOST_TRIES = 10
 
 
 @dataclass(slots=True)
@@ -51,8 +52,13 @@ class Office:
         )
 
     def offer(self, visit: Visit, to: Window, technician: Account, at: datetime) -> Visit:
-        """Offer a time by message."""
+        """Offer a time by message; where the round has no room then, the next window that has."""
         asker = as_account(self.county.dispatcher, at)
+        for _ in range(MOST_TRIES):
+            try:
+                return visits.offer_visit(visit, to=to, technician=technician, asker=asker)
+            except visits.NoTimeFree:
+                to = self.diary.take(technician, to.day, step=1)
         return visits.offer_visit(visit, to=to, technician=technician, asker=asker)
 
     def answer(self, visit: Visit, home: Home, word: str, at: datetime, *, note: str = "") -> Visit:

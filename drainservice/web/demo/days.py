@@ -7,7 +7,7 @@ from drainservice.accounts import asker as askers
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.models import Account, Household, Person
-from drainservice.visits.queries import Window
+from drainservice.visits.queries import Window, why_closed
 
 DOOR = "load_demo"
 WINDOWS = [
@@ -63,14 +63,17 @@ class Diary:
 
     _taken: set[tuple[int, date, int]] = field(default_factory=set)
     _squeezed: dict[tuple[int, date], int] = field(default_factory=dict)
+    _closed: dict[date, bool] = field(default_factory=dict)
 
     def take(
         self, technician: Account, wanted: date, *, step: int, windows: int = 1, most: int = 4
     ) -> Window:
-        """The first free window from the wanted day on, by `step` days; none at weekends."""
+        """The first free window from the wanted day on, by `step` days; none at weekends and on
+        closed days."""
         day = wanted
         while True:
-            free = self._free(technician.pk, day, windows, most) if day.weekday() < 5 else None
+            is_worked = day.weekday() < 5 and not self._is_closed(day)
+            free = self._free(technician.pk, day, windows, most) if is_worked else None
             if free is not None:
                 return Window(day, *WINDOWS[free])
             day += timedelta(days=step)
@@ -84,6 +87,11 @@ class Diary:
     def booked(self, technician: Account, day: date) -> int:
         """How many were squeezed into that day."""
         return self._squeezed.get((technician.pk, day), 0)
+
+    def _is_closed(self, day: date) -> bool:
+        if day not in self._closed:
+            self._closed[day] = bool(why_closed(day))
+        return self._closed[day]
 
     def _free(self, technician: int, day: date, windows: int, most: int) -> int | None:
         for first in range(most + 1 - windows):

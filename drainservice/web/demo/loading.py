@@ -14,6 +14,7 @@ from drainservice.web.demo import cast
 from drainservice.web.demo.ahead import AHEAD, fill_rounds
 from drainservice.web.demo.bookings import Office
 from drainservice.web.demo.county import ZONE, found_firm
+from drainservice.web.demo.crew import staff_rounds
 from drainservice.web.demo.days import Days, Diary
 from drainservice.web.demo.endings import count_dates, end_history, react_to_now
 from drainservice.web.demo.history import write_down_all
@@ -55,6 +56,7 @@ def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
         raise TooFew(f"Ask for {cast.LEAST_SYSTEMS} systems or more, so that each story has room.")
     days = Days(today, now, ZONE)
     county = found_firm(days.at(days.ago(FOUNDED_DAYS_AGO)))
+    staff_rounds(county, days)
     office = Office(county, days, Diary())
     names = Names(random.Random(f"names {seed}"))
     mains: dict[str, SharedMain] = {}
