@@ -7,7 +7,7 @@ what comes out.
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import cos, exp, isfinite, pi, sqrt
+from math import cos, exp, pi, sqrt
 
 from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.places import EARTH_KM, FAR_KM, haversine_km
@@ -204,9 +204,7 @@ def _could_be_planned(facts: SeasonFacts, visit: SeasonVisit) -> bool:
         values = [*given.weeks, given.left_out]
     else:
         values = [given.failure_per_week, given.age_weeks, given.dead_units]
-    if not all(isfinite(value) and value >= 0 for value in values):
-        return False
-    if not (isfinite(visit.work_min) and visit.work_min > 0):
+    if not all(0 <= value <= 1e9 for value in values) or not 0 < visit.work_min <= 7 * 24 * 60:
         return False
     count = len(facts.weeks)
     if visit.promised is not None:

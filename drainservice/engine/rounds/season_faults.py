@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from math import isfinite
 
 from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.places import (
@@ -17,6 +16,10 @@ from drainservice.engine.rounds.season_result import Fault, SetAside
 from drainservice.engine.rounds.season_sets import MOST_WEEKS_A_CELL
 
 MOST_WEEKS = 53
+WEEK_MIN = 7 * 24 * 60.0
+# Beyond any crew, and beyond any risk: a slip of the keys, not a season.
+MOST_CREW_MIN = 1e8
+MOST_UNITS = 1e9
 
 
 class SeasonCannotBePlanned(ValueError):
@@ -62,8 +65,8 @@ def refuse_impossible_season(facts: SeasonFacts) -> None:
         raise NoYard("No yard was given to set out from; enter where the crew leaves.")
     for home in facts.homes:
         check_place(home, "A yard")
-    _refuse_weeks(facts)
     _refuse_settings(facts)
+    _refuse_weeks(facts)
     chances = facts.storm_chances
     if len(chances) < count or not all(0.0 <= chance <= 1.0 for chance in chances):
         raise StormChancesCannotBe(
@@ -84,10 +87,10 @@ def _refuse_weeks(facts: SeasonFacts) -> None:
             )
     for week in facts.weeks:
         minutes = (week.crew_min, week.promised_min)
-        if not all(isfinite(given) and given >= 0.0 for given in minutes):
+        if not all(0.0 <= given <= MOST_CREW_MIN for given in minutes):
             raise WeekCannotBe(
-                f"The crew's minutes in the week of {week.starts_on.isoformat()} cannot be below "
-                "nothing; correct its shifts, absences or promises."
+                f"The crew's minutes in the week of {week.starts_on.isoformat()} are below "
+                f"nothing or above {MOST_CREW_MIN:,.0f}; correct its shifts, absences or promises."
             )
     if all(facts.rim_min(week) <= 0.0 for week in range(len(facts.weeks))):
         raise NoCrew(
@@ -108,8 +111,11 @@ def _refuse_settings(facts: SeasonFacts) -> None:
         raise SettingCannotBe("To park and walk takes 0 to 60 minutes; correct it.")
     if not 0.0 <= given.reserve_share < 1.0:
         raise SettingCannotBe("The reserve is a share of the crew from 0 to below 1, such as 0.15.")
-    if not (0.0 <= given.moved_units < float("inf") and 0.0 <= given.left_out_units < float("inf")):
-        raise SettingCannotBe("What moving an offer or leaving out costs cannot be below nothing.")
+    if not all(0.0 <= units <= MOST_UNITS for units in (given.moved_units, given.left_out_units)):
+        raise SettingCannotBe(
+            "What moving an offer or leaving out costs cannot be below nothing, nor beyond "
+            f"{MOST_UNITS:,.0f} units; correct it."
+        )
     if not (given.cell_visits >= 1 and 1 <= given.cell_weeks <= MOST_WEEKS_A_CELL):
         raise SettingCannotBe(
             "A neighbourhood has at least one visit and is driven to in 1 to "
@@ -132,10 +138,11 @@ def _faults_of(visit: SeasonVisit, facts: SeasonFacts) -> Iterator[tuple[Fault, 
     place = _place_fault(visit.place, facts, named)
     if place:
         yield Fault.PLACE, place
-    if not (isfinite(visit.work_min) and visit.work_min > 0.0):
+    if not 0.0 < visit.work_min <= WEEK_MIN:
         yield (
             Fault.MINUTES,
-            f"{named} would take {visit.work_min:g} minutes; enter how long it takes, above 0.",
+            f"{named} would take {visit.work_min:g} minutes; enter how long it takes, above 0 and "
+            "below a week.",
         )
     costs = _cost_fault(visit, facts, named)
     if costs:
@@ -167,9 +174,12 @@ def _cost_fault(visit: SeasonVisit, facts: SeasonFacts, named: str) -> str:
         values = (*given.weeks, given.left_out)
     else:
         values = (given.failure_per_week, given.age_weeks, given.dead_units)
-    if all(isfinite(value) and value >= 0.0 for value in values):
+    if all(0.0 <= value <= MOST_UNITS for value in values):
         return ""
-    return f"{named} has a risk below nothing or no number; correct its rate, age or costs."
+    return (
+        f"{named} has a risk that is no number, below nothing or beyond {MOST_UNITS:,.0f}; correct "
+        "its rate, age or costs."
+    )
 
 
 def _promise_faults(week: int, facts: SeasonFacts, named: str) -> Iterator[tuple[Fault, str]]:
@@ -189,16 +199,16 @@ def _promise_faults(week: int, facts: SeasonFacts, named: str) -> Iterator[tuple
 def _week_faults(visit: SeasonVisit, facts: SeasonFacts, named: str) -> Iterator[tuple[Fault, str]]:
     weeks = len(facts.weeks)
     last = weeks - 1 if visit.last is None else min(visit.last, weeks - 1)
-    if visit.last is not None and visit.last < visit.earliest:
-        yield (
-            Fault.ENDS_BEFORE_IT_BEGINS,
-            f"{named} must be made by week {visit.last + 1}, but not before week "
-            f"{visit.earliest + 1}; correct its last week, or the days kept between looks.",
-        )
     if last < 0 or visit.earliest >= weeks:
         yield (
             Fault.OUTSIDE_SEASON,
             f"{named} has no week within this season; plan it by hand, or choose other weeks.",
+        )
+    if last < visit.earliest:
+        yield (
+            Fault.ENDS_BEFORE_IT_BEGINS,
+            f"{named} must be made by week {last + 1}, but not before week {visit.earliest + 1}; "
+            "correct its last week, or the days kept between looks.",
         )
     if visit.offered is not None and not 0 <= visit.offered < weeks:
         yield (

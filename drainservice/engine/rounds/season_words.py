@@ -87,11 +87,12 @@ def say_reason(reason: WeekReason, facts: SeasonFacts) -> str:
         )
     elif reason.week is not None:
         said.append("No other of its weeks has room.")
-    if reason.full:
+    is_shut_out = reason.week is None and reason.next_week is None
+    if reason.full and not is_shut_out:
         said.append(f"Cheaper, but full: {_days(facts, reason.full)}.")
     if reason.crowded:
         said.append(
-            f"Cheaper, but its neighbourhood is driven to in {facts.settings.cell_weeks} weeks "
+            f"Cheaper, but its neighbourhood is driven to in {_weeks(facts.settings.cell_weeks)} "
             f"already: {_days(facts, reason.crowded)}."
         )
     return " ".join(said)
@@ -133,6 +134,10 @@ def _span(first: date, last: date) -> str:
     if first == last:
         return f"the week of {say_day(first)}"
     return f"the weeks of {say_day(first)} to {say_day(last)}"
+
+
+def _weeks(count: int) -> str:
+    return "1 week" if count == 1 else f"{count} weeks"
 
 
 def _units(units: float) -> str:

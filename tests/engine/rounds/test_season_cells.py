@@ -70,7 +70,7 @@ def test_each_visit_is_in_just_one_neighbourhood_and_none_is_too_large(places, m
 
     assert sorted(m for cell in cells for m in cell.members) == list(range(len(places)))
     assert all(1 <= len(cell.members) <= most for cell in cells)
-    assert all(len(cell.members) > most / 2 for cell in cells) or len(places) <= most
+    assert all(len(cell.members) >= (most + 1) // 2 for cell in cells) or len(places) <= most
 
 
 @given(st.integers(1, 30), st.integers(1, 12))
