@@ -8,6 +8,8 @@ import re
 
 import pytest
 
+from tests.stories.hands import come_in, follow, no_sideways_scroll, wait_for
+
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 JUNO = "juno@example.com"
@@ -336,35 +338,11 @@ def nothing_is_down_any_more(town, page, yard, link):
 # What everybody does now and then.
 
 
-def come_in(town, page, who):
-    """The terminal prints an address that works once; its page has one button."""
-    said = town.command("let_in", *([who] if who else []))
-    page.goto(re.search(r"http\S+/in/\S+", said).group().rstrip("."))
-    follow(page.get_by_role("button", name="Come in"))
-
-
-def follow(target):
-    """Press a button or a link and wait for the page behind it."""
-    with target.page.expect_navigation():
-        target.click()
-
-
 def choose_time(page, day, begins, ends):
     page.locator("[name=day]").fill(day)
     page.locator("[name=from_]").fill(begins)
     page.locator("[name=to]").fill(ends)
     page.locator("[name=technician]").select_option("andrea")
-
-
-def wait_for(town, page, where, words, *, is_there=True):
-    """Load the page again, as a person would, until the worker has been there."""
-    for _ in range(40):
-        page.reload()
-        if (words in page.inner_text(where)) == is_there:
-            return
-        town.worker_wakes()
-        page.wait_for_timeout(500)
-    raise AssertionError(f"{words!r} in {page.inner_text(where)!r}")
 
 
 def fill_open(phone, name, value):
@@ -389,10 +367,6 @@ def answer_all(phone, *, pump):
         key = look.get_attribute("data-look")
         word = pump if key.startswith("pump") else words.get(key, "done")
         look.locator(f"input[name='{key}.what'][value='{word}']").check()
-
-
-def no_sideways_scroll(page):
-    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
 
 
 def wall(line):
