@@ -50,7 +50,7 @@ def begin_day(*, asker: Asker, **_: Any) -> None:
     visits.pass_on_overdue(asker=asker)
     visits.count_look_minutes(asker=asker)
     _want_drive_times(asker)
-    visits.ask_seasons_near(asker=asker)
+    visits.want_seasons(asker=asker)
     reminders.plan_bucket_tests(asker=asker)
     reminders.empty_old(asker=asker)
     forget_old_tries(at=asker.at)
@@ -71,6 +71,11 @@ def fetch_drive_times(*, asker: Asker, on: str, again: int = 0, **_: Any) -> Non
 def think(*, asker: Asker, plan_id: int, **_: Any) -> None:
     """A plan is worked out; its search holds no transaction."""
     visits.work_out(plan_id, asker=asker, clocks=visits.Clocks(clock, boot_s))
+
+
+def ask_seasons(*, asker: Asker, **_: Any) -> None:
+    """Seasons that are near are planned anew; a person adopts."""
+    visits.ask_seasons_near(asker=asker)
 
 
 def end_hold(*, asker: Asker, visit_id: int, **_: Any) -> None:
@@ -96,6 +101,7 @@ REACTIONS: Mapping[str, Reaction] = {
     "drives.wanted": fetch_drive_times,
     "hold.expired": end_hold,
     "plan.wanted": think,
+    "seasons.wanted": ask_seasons,
     "visit.offered": reminders.send_offer,
     "visit.agreed": reminders.invite,
     "visit.moved": reminders.send_update,

@@ -224,6 +224,8 @@ class TestAdopting:
 
         with pytest.raises(actions.CannotAdopt, match="tries what would be if"):
             actions.adopt_plan(ready(dispatcher, what_if=what_if), asker=dispatcher)
+        with pytest.raises(actions.CannotAdopt, match="tries what would be if"):
+            actions.rebase_plan(Plan.objects.get(), asker=dispatcher)
 
     def test_a_plan_that_is_not_ready_is_refused(self, dispatcher):
         busy_week.week()

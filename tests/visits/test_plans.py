@@ -351,6 +351,25 @@ def test_days_that_cannot_be_planned_are_refused(days, says, week, dispatcher):
         actions.ask_rounds(days, asker=dispatcher)
 
 
+def test_a_plan_that_nobody_has_begun_is_put_aside_at_once(week, dispatcher):
+    plan = ask(dispatcher)
+
+    cancelled = actions.cancel_plan(plan, asker=dispatcher)
+
+    assert cancelled.state == PlanState.REFUSED
+    assert work_out(plan).state == PlanState.REFUSED
+    assert ask(dispatcher).pk != plan.pk
+
+
+def test_more_than_one_plan_can_take_is_refused_in_words(week, dispatcher, monkeypatch):
+    monkeypatch.setattr(actions.plans, "MOST_LETTERS", 1_000)
+
+    with pytest.raises(actions.NothingToPlan, match="more visits than one plan can take"):
+        ask(dispatcher)
+
+    assert not Plan.objects.exists()
+
+
 # Who may see what, and what the pages read.
 
 
@@ -405,7 +424,8 @@ def test_the_newest_plan_of_a_day_comes_first(week, dispatcher):
 
 def test_a_cancelled_or_refused_plan_says_so_and_what_ended_cannot_be_cancelled(week, dispatcher):
     plan = ask(dispatcher)
-    actions.cancel_plan(plan, asker=dispatcher)
+    Plan.objects.filter(pk=plan.pk).update(heartbeat_at=makers.MONDAY - timedelta(minutes=5))
+    actions.cancel_plan(Plan.objects.get(pk=plan.pk), asker=dispatcher)
     ready = work_out(plan)
 
     refused = actions.refuse_plan(ready, asker=dispatcher)

@@ -302,6 +302,11 @@ def test_a_what_if_of_the_crew_is_said_in_words_counts_and_is_not_adopted(town, 
         actions.adopt_plan(plan, asker=dispatcher)
 
 
+def test_a_season_needs_no_fitting_and_says_so(town, dispatcher):
+    with pytest.raises(actions.DoesNotFitAnyMore, match="needs no fitting"):
+        actions.rebase_plan(work_out(ask(dispatcher)), asker=dispatcher)
+
+
 def test_fewer_crew_than_work_leaves_out_with_reasons_and_says_what_one_more_would_do(
     town, dispatcher
 ):
@@ -341,8 +346,11 @@ def test_why_a_site_has_its_week_is_said(town, dispatcher):
 def test_on_a_monday_a_season_that_is_near_is_asked_for_and_not_adopted(town):
     near = makers.later(days=35)
 
+    actions.want_seasons(asker=makers.clock(makers.later(days=1)))
+    assert not Job.objects.filter(kind="seasons.wanted").exists()
+    actions.want_seasons(asker=makers.clock(near))
+    assert Job.objects.get(kind="seasons.wanted").lane == "long"
     assert actions.ask_seasons_near(asker=makers.clock()) == []
-    assert actions.ask_seasons_near(asker=makers.clock(makers.later(days=36))) == []
     asked = actions.ask_seasons_near(asker=makers.clock(near))
 
     assert [plan.state for plan in asked] == [PlanState.THINKING]

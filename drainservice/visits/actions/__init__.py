@@ -68,7 +68,12 @@ from drainservice.visits.actions.repairs import (
     ask_repair,
     propose_first_aid,
 )
-from drainservice.visits.actions.season import SeasonWhatIf, ask_season, ask_seasons_near
+from drainservice.visits.actions.season import (
+    SeasonWhatIf,
+    ask_season,
+    ask_seasons_near,
+    want_seasons,
+)
 from drainservice.visits.actions.storm_list import NothingOnTheList, list_for_storm
 from drainservice.visits.actions.terms import (
     change_closed_days,
@@ -161,5 +166,6 @@ __all__ = [
     "take_van_off",
     "tie_inspection",
     "want_drive_times",
+    "want_seasons",
     "work_out",
 ]

@@ -19,7 +19,12 @@ from drainservice.engine.rounds.figures import make_figures
 from drainservice.engine.rounds.repair_stored import read_repair, write_repair
 from drainservice.engine.rounds.solve import start_draft
 from drainservice.engine.rounds.stored import write_inputs
-from drainservice.visits.actions.adopting import gather_for, what_a_repair_sees
+from drainservice.visits.actions.adopting import (
+    WHAT_IF,
+    CannotAdopt,
+    gather_for,
+    what_a_repair_sees,
+)
 from drainservice.visits.actions.plans import (
     Question,
     enter_question,
@@ -47,11 +52,19 @@ def rebase_plan(plan: Plan, *, asker: Asker) -> Plan:
     """A new plan, ready: its rounds where nobody changed the day since, the present ones
     elsewhere, and what has no place then put where it adds least.
 
-    Errors: NotInThisPlan, NothingToPlan, DoesNotFitAnyMore; the plan itself is not changed.
+    Errors: NotInThisPlan, CannotAdopt, NothingToPlan, DoesNotFitAnyMore; the plan itself is not
+    changed.
     """
     need_plan(plan, PlanState.STALE, PlanState.READY)
+    if plan.what_if:
+        raise CannotAdopt(WHAT_IF)
+    if plan.kind == PlanKind.SEASON:
+        raise DoesNotFitAnyMore(
+            "A season's plan leaves what was promised since as it is, so it needs no fitting. "
+            "Adopt it, or ask for the season anew."
+        )
     days = [day for day in days_of(plan) if day >= accounts.today_of_firm(asker.at)]
-    if not days or plan.kind == PlanKind.SEASON:
+    if not days:
         raise DoesNotFitAnyMore("Its days are over, so it fits nothing any more; ask for others.")
     gathered = gather_for(plan, asker.at, days)
     need_something(gathered.inputs)

@@ -27,6 +27,8 @@ from drainservice.visits.queries.gathered import Gathered, gather_rounds
 from jobs import queue
 
 MOST_DAYS = 14
+# As the table allows.
+MOST_LETTERS = 30_000_000
 LONG = "long"
 LONGEST_SEARCH_S = 45.0
 
@@ -168,7 +170,13 @@ def put_question(question: Question, *, asker: Asker) -> Plan:
 
 
 def enter_question(question: Question, *, asker: Asker, **more: Any) -> Plan:
-    """Store it alone. Errors: RuleBroken, where one of its scope is being worked out."""
+    """Store it alone. Errors: NothingToPlan, where it is too much for one plan; RuleBroken, where
+    one of its scope is being worked out."""
+    if len(question.inputs) > MOST_LETTERS:
+        raise NothingToPlan(
+            "These days hold more visits than one plan can take. Choose fewer days, or plan the "
+            "technicians of one area at a time."
+        )
     told = {"state": PlanState.THINKING} | more
     plan = Plan(
         kind=question.kind,
@@ -195,8 +203,17 @@ def enter_question(question: Question, *, asker: Asker, **more: Any) -> Plan:
 
 @transaction.atomic
 def cancel_plan(plan: Plan, *, asker: Asker) -> Plan:
-    """End the search; what was found by then is kept and shown. Errors: NotInThisPlan."""
+    """End the search; what was found by then is kept and shown. What nobody has begun is put
+    aside at once. Errors: NotInThisPlan."""
     need_plan(plan, PlanState.THINKING)
+    if plan.heartbeat_at is None:
+        return history.keep(
+            plan,
+            asker=asker,
+            state=PlanState.REFUSED,
+            cancel_wanted_at=asker.at,
+            ended_at=asker.at,
+        )
     return history.keep(plan, asker=asker, cancel_wanted_at=plan.cancel_wanted_at or asker.at)
 
 

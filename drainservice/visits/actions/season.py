@@ -16,10 +16,17 @@ from drainservice.engine.rounds.season_result import SeasonEffort
 from drainservice.engine.rounds.season_stored import SeasonQuestion, season_as_json
 from drainservice.register.models import System
 from drainservice.visits import queries
-from drainservice.visits.actions.plans import NothingToPlan, Question, digest_of_text, put_question
+from drainservice.visits.actions.plans import (
+    LONG,
+    NothingToPlan,
+    Question,
+    digest_of_text,
+    put_question,
+)
 from drainservice.visits.models import Plan, PlanKind, Round, State, Visit, VisitSystem
 from drainservice.visits.queries.season_facts import GatheredSeason, Wanted, gather_season
 from drainservice.visits.queries.seasons import SeasonAhead, seasons_ahead
+from jobs import queue
 
 PURPOSE = "look before the wet season"
 
@@ -79,12 +86,17 @@ def ask_season(
     )
 
 
+def want_seasons(*, asker: Asker) -> None:
+    """On Mondays: leave word that the seasons are asked for anew."""
+    today = accounts.today_of_firm(asker.at)
+    if today.weekday() == 0:
+        queue.put("seasons.wanted", key=today.isoformat(), at=asker.at, lane=LONG)
+
+
 @transaction.atomic
 def ask_seasons_near(*, asker: Asker) -> list[Plan]:
-    """On Mondays: every season that is near is asked for anew; nothing is adopted."""
+    """Every season that is near is asked for anew; nothing is adopted."""
     today = accounts.today_of_firm(asker.at)
-    if today.weekday() != 0:
-        return []
     asked = []
     for season in seasons_ahead(today):
         if season.is_near(today):
