@@ -33,7 +33,7 @@ def say_week(days: Sequence[CrewDay]) -> list[str]:
     crew = [list(own) for _, own in groupby(sorted(days, key=_order), key=_handle)]
     told = [f"In the seven days from {_long(days[0].day)} {_who_goes(crew)}."]
     for own in crew:
-        told += _missed(own)
+        told += _missed(own, "Not" if len(crew) == 1 else f"{_name(own)} cannot go")
     told += [d.why for d in days if d.shift and d.why]
     return told + list(dict.fromkeys(_closed(d) for d in days if d.why.startswith("Closed")))
 
@@ -50,7 +50,7 @@ def _who_goes(crew: list[list[CrewDay]]) -> str:
     return f"{join([_name(own) for own in can])} can go, but not always"
 
 
-def _missed(own: list[CrewDay]) -> list[str]:
+def _missed(own: list[CrewDay], cannot: str) -> list[str]:
     """Days on which somebody would work and cannot, by reason; or that they never work then."""
     if all(d.is_off and not d.why.startswith("Closed") for d in own):
         return [f"{_name(own)} has no working hours then."]
@@ -58,7 +58,7 @@ def _missed(own: list[CrewDay]) -> list[str]:
     told = []
     for because, some in groupby(lost, key=lambda d: d.because):
         on, why = join([day(d.day) for d in some]), f": {because}" if because else ""
-        told.append(f"{_name(own)} cannot go on {on}{why}.")
+        told.append(f"{cannot} on {on}{why}.")
     return told
 
 

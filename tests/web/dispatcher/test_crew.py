@@ -64,6 +64,8 @@ def test_who_cannot_is_named_with_days_and_reason(desk):
     said = words(desk.get("/crew"))
     assert "from Monday 10 May Bo can go on all their days." in said
     assert "Andrea cannot go on Thu 13 May and Fri 14 May: fever." in said
+    said = words(desk.get("/crew/andrea"))
+    assert "Andrea can go, but not always. Not on Thu 13 May and Fri 14 May: fever." in said
 
 
 def test_who_cannot_on_some_hours_and_a_closed_day_are_told_after_it(desk):
@@ -316,7 +318,7 @@ def test_a_van_that_is_out_keeps_whoever_drives_it(desk, andrea):
     assert desk.post(path, told).status_code == 422
     desk.post(path, told | {"because": "the clutch"})
     said = words(desk.get("/crew"))
-    assert "Andrea cannot go on Thu 13 May: The blue van is out: the clutch." in said
+    assert "Not on Thu 13 May: The blue van is out: the clutch." in said
     assert "Out Thu 13 May: the clutch." in said
     row = VanOut.objects.get()
     desk.post(f"/crew/change/out/{row.pk}", {"act": "off"})
