@@ -24,9 +24,9 @@ def staff_rounds(county: County, days: Days) -> None:
     today, tomorrow = days.today, days.today + timedelta(days=1)
     shown = sorted({today.weekday(), tomorrow.weekday()})
     for technician in county.technicians:
-        patterns = [(days.ago(4000), WEEK)]
+        patterns = [(days.ago(4000), list(WEEK))]
         if not set(shown) <= set(WEEK):
-            patterns += [(today, sorted({*WEEK, *shown})), (days.ago(-2), WEEK)]
+            patterns += [(today, sorted({*WEEK, *shown})), (days.ago(-2), list(WEEK))]
         for first, weekdays in patterns:
             hours = [DayHours(weekday, EIGHT, FIVE) for weekday in weekdays]
             visits.set_working_hours(technician, asker=asker, valid_from=first, days=hours)

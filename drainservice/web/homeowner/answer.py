@@ -13,6 +13,7 @@ from drainservice.doors.door import door
 from drainservice.visits import queries as visits
 from drainservice.visits.actions import answer_visit
 from drainservice.visits.models import AnswerWord, State, Visit
+from drainservice.web.homeowner.other_times import Taken, choose, other_times
 from drainservice.web.homeowner.page import in_their_language, show
 from drainservice.web.homeowner.parts import parts_at
 
@@ -28,10 +29,13 @@ def answer(request: Any, visit_id: int, word: str) -> HttpResponse:
     if word not in AnswerWord.values:
         raise NotFound
     context = {"visit": visit, "word": word, "note": request.POST.get("note", "")}
+    context["is_over"] = visit.state not in ANSWERABLE
     if request.method != "POST":
-        context["is_over"] = visit.state not in ANSWERABLE
-        return show(request, "answer", context)
+        return show(request, "answer", context | _times(request, visit, word))
     try:
+        if word == AnswerWord.ANOTHER_DAY and request.POST.get("time"):
+            choose(request, visit)
+            return redirect("answered", signed=request.signed, visit_id=visit.pk)
         answer_visit(
             visit,
             asker=request.asker,
@@ -41,6 +45,9 @@ def answer(request: Any, visit_id: int, word: str) -> HttpResponse:
             sequence=_sequence(request, visit),
             note=_note(request, word),
         )
+    except Taken:
+        told = _times(request, visit, word) | {"is_taken": True}
+        return show(request, "answer", context | told, status=409)
     except (CannotBeDone, TextRefused) as refusal:
         return show(request, "answer", context | {"refusal": str(refusal)}, status=409)
     return redirect("answered", signed=request.signed, visit_id=visit.pk)
@@ -53,6 +60,11 @@ def answered(request: Any, visit_id: int) -> HttpResponse:
     visit = _visit(request, visit_id)
     own = [a for a in visits.latest_answers(visit) if a.person_id == request.asker.person_id]
     return show(request, "answered", {"visit": visit, "said": own[0] if own else None})
+
+
+def _times(request: Any, visit: Visit, word: str) -> dict[str, Any]:
+    """Who wants another day is shown some that are free."""
+    return other_times(request, visit) if word == AnswerWord.ANOTHER_DAY else {}
 
 
 def _visit(request: Any, visit_id: int) -> Visit:
