@@ -1,11 +1,9 @@
-"""From the record to what a drawing is drawn from: one pit as built, one day as a round."""
+"""From the record to what the drawing of one pit is drawn from."""
 
-import math
-from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from collections.abc import Iterable
+from datetime import date
 from typing import Any
 
-from drainservice.accounts import wall
 from drainservice.engine.drawings.pit_facts import (
     Arrow,
     Attitude,
@@ -23,10 +21,8 @@ from drainservice.engine.drawings.pit_facts import (
     Pump,
     TopLayer,
 )
-from drainservice.engine.drawings.round_facts import RoundFacts, RoundVisit
 from drainservice.register import models as register
 from drainservice.register.queries import Whole
-from drainservice.visits.models import State, Visit
 from drainservice.web.wrong import defect_words
 
 # Kind of defect: the part of the drawing it stands at.
@@ -60,11 +56,6 @@ FABRICS = {
 }
 ATTITUDES = {"upright": Attitude.UPRIGHT, "on_its_side": Attitude.ON_ITS_SIDE}
 TOP_LAYER_M = 0.1
-# Roads bend, and yards are left at walking pace: judgement, no source.
-DETOUR = 1.3
-DRIVING_M_PER_MIN = 600.0
-STOPPING_MIN = 3.0
-EARTH_M = 6_371_000.0
 
 
 def pit_facts_of(
@@ -160,75 +151,3 @@ def _discharge(whole: Whole) -> Discharge | None:
     by_joint = {"wye": LineEnd.MAIN_BY_WYE, "tee": LineEnd.MAIN_BY_TEE}
     end = ends.get(line.end) or by_joint.get(line.joint) or LineEnd.UNKNOWN
     return Discharge(bore_m, None, end)
-
-
-def round_facts_of(visits: Sequence[Visit]) -> RoundFacts | None:
-    """A day's booked visits as a line through gates; None where there is nothing to draw.
-
-    Driving is estimated from the map: straight lines with a detour. The yard is not on record,
-    so the round is drawn from and to the middle of its visits.
-    """
-    booked = [visit for visit in visits if visit.slot_starts_at and visit.window_starts_at]
-    if not booked:
-        return None
-    places = _places(booked)
-    drawn: list[RoundVisit] = []
-    before = (0.0, 0.0)
-    for visit, place in zip(booked, places, strict=True):
-        drawn.append(_gate(visit, place, before))
-        before = place
-    home_min = _drive_min(before, (0.0, 0.0))
-    return RoundFacts(
-        starts_min=drawn[0].arrive_min - drawn[0].drive_min,
-        ends_min=drawn[-1].leave_min + home_min,
-        drive_home_min=home_min,
-        yard_east_m=0.0,
-        yard_north_m=0.0,
-        visits=tuple(drawn),
-    )
-
-
-def _gate(visit: Visit, place: tuple[float, float], before: tuple[float, float]) -> RoundVisit:
-    zone, day = visit.site.zone, visit.day
-
-    def minute(at: datetime | None) -> float:
-        assert at is not None
-        assert day is not None  # a booked visit has both: a constraint says so
-        here = wall.local(at, zone)
-        return (here.date() - day).days * 1440.0 + here.hour * 60 + here.minute
-
-    return RoundVisit(
-        name=visit.site.address,
-        drive_min=_drive_min(before, place),
-        arrive_min=minute(visit.slot_starts_at),
-        leave_min=minute(visit.slot_ends_at),
-        window_from_min=minute(visit.window_starts_at),
-        window_to_min=minute(visit.window_ends_at),
-        east_m=place[0],
-        north_m=place[1],
-        is_agreed=visit.state not in {State.OFFERED, State.HELD, State.PLANNED},
-    )
-
-
-def _places(visits: Sequence[Visit]) -> list[tuple[float, float]]:
-    """Metres east and north of their middle; a site without coordinates stands in the middle."""
-    known = [v.site for v in visits if v.site.latitude is not None]
-    if not known:
-        return [(0.0, 0.0)] * len(visits)
-    north = sum(site.latitude or 0.0 for site in known) / len(known)
-    east = sum(site.longitude or 0.0 for site in known) / len(known)
-    degree_m = math.radians(1) * EARTH_M
-    shrink = math.cos(math.radians(north))
-    return [
-        (
-            ((visit.site.longitude or 0.0) - east) * degree_m * shrink,
-            ((visit.site.latitude or 0.0) - north) * degree_m,
-        )
-        if visit.site.latitude is not None
-        else (0.0, 0.0)
-        for visit in visits
-    ]
-
-
-def _drive_min(start: tuple[float, float], end: tuple[float, float]) -> float:
-    return math.dist(start, end) * DETOUR / DRIVING_M_PER_MIN + STOPPING_MIN

@@ -10,6 +10,7 @@ from drainservice.engine.drawings.round_facts import (
     RoundVisit,
     describe_round,
     refuse_impossible_round,
+    say_pause,
     say_promise,
     say_slack,
 )
@@ -53,7 +54,8 @@ def draw_round_line(
 def _clock_range(facts: RoundFacts) -> tuple[float, float]:
     times = [facts.starts_min, facts.ends_min]
     for visit in facts.visits:
-        times += [visit.window_from_min, visit.window_to_min]
+        gate = (visit.window_from_min, visit.window_to_min)
+        times += [minute for minute in gate if minute is not None]
     return math.floor(min(times) / 60) * 60.0, math.ceil(max(times) / 60) * 60.0
 
 
@@ -94,13 +96,16 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
                          anchor="end"))  # fmt: skip
         hour += 60
     for number, visit in enumerate(facts.visits, 1):
-        _draw_gate_down(sheet, across[number], y(visit.window_from_min), y(visit.window_to_min),
-                        visit.breaks)  # fmt: skip
+        if visit.window_from_min is not None and visit.window_to_min is not None:
+            _draw_gate_down(sheet, across[number], y(visit.window_from_min),
+                            y(visit.window_to_min), visit.breaks)  # fmt: skip
         _write_head(sheet, across[number], number, names[number - 1], top - POST_PX - 14)
     _draw_line(sheet, facts, [
         ((across[i + 1], y(visit.arrive_min)), (across[i + 1], y(visit.leave_min)))
         for i, visit in enumerate(facts.visits)
     ], (across[0], y(facts.starts_min)), (across[-1], y(facts.ends_min)))  # fmt: skip
+    if facts.pause_from_min is not None and facts.pause_to_min is not None:
+        _draw_pause(sheet, y(facts.pause_from_min), y(facts.pause_to_min), left, right)
     foot = bottom + POST_PX + 14
     lowest = foot
     for visit, x, room in zip(facts.visits, across[1:-1], rooms, strict=True):
@@ -110,6 +115,13 @@ def _draw_wide(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Clock
             sheet.add(letter(x, at, words, token, 14, 650, "middle"))
             lowest = max(lowest, at)
     return _draw_below(sheet, facts, lowest + 22, system, clock)
+
+
+def _draw_pause(sheet: Sheet, upper: float, lower: float, left: float, right: float) -> None:
+    """The break has no place: two fine dashed lines across the day, and its name at their end."""
+    for y in (upper, lower):
+        sheet.add(trace(f"M{left:.1f} {y:.1f}H{right:.1f}", "soft", 1, "2 4"))
+    sheet.add(letter(right, (upper + lower) / 2 + 4.5, "break", "soft", 13, anchor="end"))
 
 
 def _rooms(across: list[float]) -> list[float]:
@@ -172,12 +184,14 @@ def _draw_below(
     left = 300.0
     y = top + 16
     start = f"Sets out from the yard {say_clock(facts.starts_min, clock)}."
-    sheet.add(letter(left + 26, y, start, "soft"))
+    pause = say_pause(facts, clock)
+    sheet.add(letter(left + 26, y, f"{start} {pause}" if pause else start, "soft"))
     y += 25
     for number, visit in enumerate(facts.visits, 1):
+        slack = say_slack(visit)
         words = (
-            f"{say_clock(visit.arrive_min, clock)}, {visit.name}, {say_promise(visit, clock)}: "
-            f"{say_slack(visit)}."
+            f"{say_clock(visit.arrive_min, clock)}, {visit.name}, {say_promise(visit, clock)}"
+            f"{': ' if slack else ''}{slack}."
         )
         token = "clay" if visit.breaks else "ink"
         sheet.add(letter(left, y, str(number), token, weight=650))
@@ -208,11 +222,16 @@ def _draw_phone(sheet: Sheet, facts: RoundFacts, system: UnitSystem, clock: Cloc
     for number, visit in enumerate(facts.visits, 1):
         high = _write_stop(sheet, visit, number, words_at, y, clock)
         gate = y + 24
-        _draw_gate_across(sheet, x(visit.window_from_min), x(visit.window_to_min), gate,
-                          visit.breaks)  # fmt: skip
+        if visit.window_from_min is not None and visit.window_to_min is not None:
+            _draw_gate_across(sheet, x(visit.window_from_min), x(visit.window_to_min), gate,
+                              visit.breaks)  # fmt: skip
         stays.append(((x(visit.arrive_min), gate), (x(visit.leave_min), gate)))
         y += high
     y += 12
+    pause = say_pause(facts, clock).rstrip(".")
+    if pause:
+        sheet.add(letter(words_at, y + 5, pause, "soft"))
+        y += 20
     sheet.add(letter(words_at, y + 5, f"Back {say_clock(facts.ends_min, clock)}", "soft"))
     _draw_line(sheet, facts, stays, start, (x(facts.ends_min), y))
     top = y + 24

@@ -6,18 +6,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from drainservice.accounts import wall
-from drainservice.accounts.queries import the_firm
-from drainservice.engine.drawings.dates import Clock
 from drainservice.engine.drawings.round_facts import RoundCannotBeDrawn
 from drainservice.engine.drawings.round_line import draw_round_line
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Plan, PlanInputs, Round
 from drainservice.engine.rounds.speech import Speech
-from drainservice.engine.units import UnitSystem
 from drainservice.visits.models import Visit
 from drainservice.visits.queries import Gathered
 from drainservice.web.dispatcher.drawing import Drawing, both_ways
-from drainservice.web.pictures import round_facts_of
+from drainservice.web.round_pictures import clock_style, round_facts_of
 
 # More are told in words alone: judgement.
 MOST = 6
@@ -94,8 +91,7 @@ def _draw(visits: Sequence[Visit], name: str) -> Drawing | None:
     facts = round_facts_of(visits)
     if facts is None:
         return None
-    units = UnitSystem(the_firm().units)
-    clock = Clock.TWELVE if units == UnitSystem.TRADE else Clock.TWENTY_FOUR
+    units, clock = clock_style()
     try:
         return both_ways(
             lambda wide, prefix: draw_round_line(facts, wide, units, clock, prefix), name

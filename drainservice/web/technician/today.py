@@ -14,17 +14,15 @@ from drainservice.accounts.codes import unseal
 from drainservice.accounts.models import Account, ChannelKind
 from drainservice.accounts.queries import the_firm
 from drainservice.doors.door import door
-from drainservice.engine.drawings.dates import Clock
 from drainservice.engine.drawings.round_facts import RoundCannotBeDrawn, RoundFacts, say_slack
 from drainservice.engine.drawings.round_line import draw_round_line
 from drainservice.engine.drawings.sheet import Width
-from drainservice.engine.units import UnitSystem
 from drainservice.inspections.models import LookKind, WhyNot
 from drainservice.register import queries as register
 from drainservice.register.models import System
 from drainservice.visits import queries as visits
 from drainservice.visits.models import State, Visit, VisitSystem
-from drainservice.web.pictures import round_facts_of
+from drainservice.web.round_pictures import clock_style, round_facts_of
 
 OVER = {State.MADE, State.NOT_REACHED}
 LOOKS = {kind.value: kind.label for kind in LookKind} | {
@@ -76,7 +74,7 @@ def show_round(
 
 
 def _stops(asker: Asker, round_: list[Visit], facts: RoundFacts | None) -> list[dict[str, Any]]:
-    drawn = [visit.pk for visit in round_ if visit.slot_starts_at and visit.window_starts_at]
+    drawn = [visit.pk for visit in round_ if visit.slot_starts_at]
     gates = dict(zip(drawn, facts.visits, strict=True)) if facts else {}
     return [
         {
@@ -137,8 +135,7 @@ def _way_in(asker: Asker, visit: Visit) -> dict[str, Any] | None:
 def _draw(facts: RoundFacts | None) -> str:
     if facts is None:
         return ""
-    units = UnitSystem(the_firm().units)
-    clock = Clock.TWELVE if units == UnitSystem.TRADE else Clock.TWENTY_FOUR
+    units, clock = clock_style()
     try:
         return mark_safe(draw_round_line(facts, Width.PHONE, units, clock, "round"))
     except RoundCannotBeDrawn:
