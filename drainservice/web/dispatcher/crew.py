@@ -38,9 +38,10 @@ CLOSED_AHEAD = timedelta(days=365)
 def crew(request: Any) -> HttpResponse:
     """Who can go this week; the one-line form takes who cannot."""
     at, zone = request.asker.at, accounts.the_firm().zone
-    people = queries.roster(at)
+    today, people = accounts.today_of_firm(at), queries.roster(at)
     names = [(person.account.handle, person.account.person.name) for person in people]
-    form = WhoSpanForm(request.POST or None, zone=zone, crew=names)
+    known = {"from_on": today}
+    form = WhoSpanForm(request.POST or None, zone=zone, crew=names, initial=known)
     if request.method == "POST" and form.is_valid():
         told = dict(form.cleaned_data)
         handle = told.pop("who")
@@ -48,7 +49,6 @@ def crew(request: Any) -> HttpResponse:
         answer = _enter_absence(request, person, form, told)
         if answer is not None:
             return answer
-    today = accounts.today_of_firm(at)
     week = queries.crew_on([today + timedelta(days=n) for n in range(WEEK)])
     context = _told_of_all(at, today, people, zone)
     context |= {"here": "crew", "form": form, "week": say_week(week)}
@@ -60,13 +60,12 @@ def crew(request: Any) -> HttpResponse:
 def crew_member(request: Any, handle: str) -> HttpResponse:
     """One technician; the one-line form takes an absence."""
     at, zone = request.asker.at, accounts.the_firm().zone
-    person = person_of(request, handle)
-    form = SpanForm(request.POST or None, zone=zone)
+    today, person = accounts.today_of_firm(at), person_of(request, handle)
+    form = SpanForm(request.POST or None, zone=zone, initial={"from_on": today})
     if request.method == "POST" and form.is_valid():
         answer = _enter_absence(request, person, form, dict(form.cleaned_data))
         if answer is not None:
             return answer
-    today = accounts.today_of_firm(at)
     days = [today + timedelta(days=n) for n in range(WEEK)]
     broken = queries.broken_promises(at, first=today, technicians=[person.account])
     context = {

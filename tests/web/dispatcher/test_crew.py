@@ -146,6 +146,14 @@ def test_an_absence_of_somebody_is_entered_on_the_page_of_all(desk):
     assert row.until_at.isoformat() == "2027-05-13T16:15:00+00:00"
 
 
+def test_whoever_is_ill_this_morning_is_entered_by_name_alone(desk):
+    desk.post("/crew", posted(desk.get("/crew"), who="andrea"))
+    row = Absence.objects.get()
+    # All of Monday by the firm's clock, 7 h behind UTC.
+    assert row.from_at.isoformat() == "2027-05-10T07:00:00+00:00"
+    assert row.until_at - row.from_at == timedelta(days=1)
+
+
 def test_a_form_sent_twice_enters_one_absence(desk):
     told = posted(desk.get("/crew/andrea"), from_on="2027-05-13")
     desk.post("/crew/andrea", told)
