@@ -316,15 +316,46 @@ def test_without_crew_nothing_is_asked_and_the_sentence_says_where_to_enter_it(d
     assert not Plan.objects.exists()
 
 
-def test_a_promise_that_no_shift_reaches_fails_by_its_address_and_is_kept(dispatcher):
+def test_a_promise_that_no_shift_reaches_stays_as_it_stands_and_hinders_no_other(dispatcher):
     andrea, _ = busy_week.crew()
     night = busy_week.booked(busy_week.site(1), andrea, busy_week.TUESDAY, 20)
+    other = busy_week.planned(busy_week.site(2))
+
+    plan = work_out(ask(dispatcher))
+    actions.adopt_plan(plan, asker=dispatcher)
+
+    assert any("1 Alder Rd is promised at a time" in note for note in plan.rounds["notes"])
+    now = Visit.objects.get(pk=night.pk)
+    assert (now.state, now.slot_starts_at) == (State.AGREED, night.slot_starts_at)
+    assert Visit.objects.get(pk=other.pk).slot_starts_at is not None
+
+
+def test_promises_that_cannot_all_be_kept_fail_by_address_and_stay(dispatcher):
+    andrea, basil = busy_week.crew()
+    # Three hours each, in one window of two: two technicians begin two of them.
+    three = [
+        busy_week.booked(busy_week.site(n), who, busy_week.TUESDAY, 8, minutes=180)
+        for n, who in enumerate((andrea, basil))
+    ]
+    third = busy_week.booked(busy_week.site(3), andrea, busy_week.WEDNESDAY, 8, minutes=180)
+    promise = {name: getattr(three[0], name) for name in ("window_starts_at", "window_ends_at")}
+    Visit.objects.filter(pk=third.pk).update(**promise)
 
     plan = work_out(ask(dispatcher))
 
     assert plan.state == PlanState.FAILED
+    assert "Alder Rd is promised for Tuesday 11 May" in plan.failed_because
+    assert Visit.objects.filter(state=State.AGREED).count() == 3
+
+
+def test_a_what_if_without_whom_a_household_was_promised_says_that_it_cannot_be(dispatcher):
+    andrea, _ = busy_week.crew()
+    busy_week.booked(busy_week.site(1), andrea, busy_week.TUESDAY, 8, is_named=True)
+
+    plan = work_out(ask(dispatcher, what_if=actions.WhatIf(without=((andrea, None),))))
+
+    assert plan.state == PlanState.FAILED
     assert plan.failed_because.startswith("1 Alder Rd is promised for Tuesday 11 May")
-    assert Visit.objects.get(pk=night.pk).state == State.AGREED
 
 
 def test_a_visit_longer_than_any_shift_is_left_out_and_said(dispatcher):

@@ -29,6 +29,7 @@ from drainservice.visits.queries.broken_day import gather_for_repair
 from drainservice.visits.queries.gathered import Gathered, gather_rounds
 from drainservice.visits.queries.gathered_stops import is_promised
 from drainservice.visits.queries.proposals import days_of, proposal_of, versions_of
+from drainservice.visits.queries.reached import reached_only
 
 WHAT_IF = (
     "This plan tries what would be if; it cannot be adopted. Change the facts themselves, such as "
@@ -165,7 +166,7 @@ def gather_for(plan: Plan, at: datetime, days: list[date]) -> Gathered:
     """The days as a plan of its kind reads them."""
     if plan.kind == PlanKind.REPAIR:
         return gather_for_repair(days, at=at)
-    return gather_rounds(at=at, days=days)
+    return reached_only(gather_rounds(at=at, days=days))
 
 
 def what_a_repair_sees(plan: Plan, gathered: Gathered, at: datetime) -> PlanInputs:

@@ -24,6 +24,7 @@ from drainservice.engine.rounds.stored import effort_as_json, write_inputs
 from drainservice.visits import queries
 from drainservice.visits.models import Plan, PlanKind, PlanState
 from drainservice.visits.queries.gathered import Gathered, gather_rounds
+from drainservice.visits.queries.reached import reached_only
 from jobs import queue
 
 MOST_DAYS = 14
@@ -96,7 +97,7 @@ def ask_rounds(
     under_way = queries.plan_under_way(PlanKind.ROUNDS, scope)
     if under_way is not None:
         return under_way
-    gathered = gather_rounds(at=asker.at, days=asked)
+    gathered = reached_only(gather_rounds(at=asker.at, days=asked))
     inputs = _changed(gathered, what_if) if what_if else gathered.inputs
     need_something(inputs)
     question = Question(
