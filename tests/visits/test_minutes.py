@@ -14,6 +14,7 @@ from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.register import actions as register
 from drainservice.visits import actions, queries
 from drainservice.visits.models import LookMinutes, PlanningTerms, Visit
+from jobs.reactions import begin_day
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -183,3 +184,10 @@ def test_counting_twice_writes_once(andrea, system):
     actions.count_look_minutes(asker=makers.clock(makers.later(days=1)))
     assert LookMinutes.objects.get().counted_at == before
     assert Visit.objects.count() == 20
+
+
+def test_each_day_begins_with_counting_them(andrea, system):
+    for n in range(20):
+        made(andrea, system, 60, day=n)
+    begin_day(asker=makers.clock())
+    assert LookMinutes.objects.get().kind == "pump"
