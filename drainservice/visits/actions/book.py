@@ -18,6 +18,7 @@ from drainservice.visits.actions.access import close_for, open_for
 from drainservice.visits.actions.rounds import (
     UNBOOKED,
     book_into_round,
+    lock_rounds,
     move_up,
     raise_versions,
     round_of_visit,
@@ -155,6 +156,11 @@ def agree_visit(visit: Visit, *, asker: Asker, kept: tuple[Window, Account] | No
     A hold that has run out is tried again at the same place at once; `kept` says which, where it
     may have been swept already. Errors: NoTimeFree where somebody else has it by now.
     """
+    if visit.state == State.HELD:
+        kept = kept or (_window(visit), _hers(visit))
+        # Whoever sweeps holds may be at it: from here on the hold stands, or is seen to be gone.
+        lock_rounds([round_of_visit(visit)])
+        visit.refresh_from_db()
     if kept is not None and visit.state == State.PLANNED:
         return _agree_anew(visit, *kept, asker)
     need_state(visit, State.OFFERED, State.HELD)
