@@ -26,6 +26,7 @@ from drainservice.web.dispatcher.done import done, go_to, undoable
 from drainservice.web.dispatcher.once import OnceForm, acting_once, was_done
 from drainservice.web.dispatcher.repair_drawing import draw_changed
 from drainservice.web.dispatcher.repair_words import group, say_broken, say_lead, say_plan, tell
+from drainservice.web.words import year_day
 
 # How many systems past their day are shown beside those that are down: judgement.
 MOST_LISTED = 20
@@ -128,7 +129,7 @@ def _first_aid(aid: FirstAid, day: date) -> dict[str, Any]:
         "broken": said[1:],
         "notes": found.gathered.notes,
         "is_broken": bool(said or proposal.disturbed),
-        "aid": tell(proposal, found.facts, speech),
+        "aid": tell(proposal, found.broken.urgent, found.facts, speech),
         "mark": aid.mark,
         "drawn": drawn,
         "more_drawn": more,
@@ -165,10 +166,11 @@ def _listed(asker: Asker, day: date) -> list[tuple[System, str]]:
     then pump tests past their day, the worst first."""
     found: dict[int, tuple[System, str]] = {}
     for down in inspections.downs_for(asker):
-        words = f"down since {down.since_at:%-d %B}"
+        since = accounts.today_of_firm(down.since_at)
+        words = f"down since {year_day(since)}"
         found.setdefault(down.pump.system_id, (down.pump.system, words))
     for due in inspections.due_list(asker, flag="past_pump_test", most=MOST_LISTED):
-        words = f"its pump test was due on {due.due_on:%-d %B}"
+        words = f"its pump test was due on {year_day(due.due_on)}"
         found.setdefault(due.system_id, (due.system, words))
     comes = {visit.site_id for visit in visits.visits_on(asker, day) if visit.state != State.MADE}
     return [one for one in found.values() if one[0].site_id not in comes]

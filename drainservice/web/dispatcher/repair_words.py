@@ -1,11 +1,12 @@
 """What the repair page says: what is broken, and whom a proposal disturbs, in order."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
 from drainservice.engine.rounds.broken import StopFacts
+from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.disturb import Disturbance, Step
 from drainservice.engine.rounds.late import NobodyIsLate, look_at_late
 from drainservice.engine.rounds.repair import Proposal
@@ -47,21 +48,41 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A proposal in words: what it keeps, whom it disturbs, and what adopting it does."""
+    """A proposal in words: what it keeps, who is reached that stood in no round, whom it disturbs,
+    and what adopting it does."""
 
     words: str
+    reached: list[str]
     groups: list[Group]
     adopting: str
 
 
-def tell(proposal: Proposal, facts: Mapping[int, StopFacts], speech: Speech) -> Told:
-    """All of a proposal's sentences."""
+def tell(
+    proposal: Proposal, urgent: Sequence[int], facts: Mapping[int, StopFacts], speech: Speech
+) -> Told:
+    """All of a proposal's sentences; `urgent` are the stops that must be reached."""
     rows = [(one.step, say_disturbed(proposal, one, facts, speech)) for one in proposal.disturbed]
     return Told(
         say_proposal(proposal, facts, speech),
+        list(_say_reached(proposal, urgent, speech)),
         group(rows),
         _say_adopting(proposal.disturbed),
     )
+
+
+def _say_reached(proposal: Proposal, urgent: Sequence[int], speech: Speech) -> Iterator[str]:
+    """400 Mill Lane is reached by Caro at about 10:20; agree the time with the household."""
+    inputs = proposal.inputs
+    for round_ in proposal.plan.rounds:
+        driven, who = drive_round(inputs, round_), inputs.shifts[round_.shift].technician
+        assert driven is not None  # the judge has driven it
+        for gate, start_s in zip(round_.gates, driven.starts_s, strict=True):
+            if gate.stop in urgent:
+                name, about = speech.stop(inputs.stops[gate.stop]), speech.clock(start_s)
+                yield (
+                    f"{name} is reached by {speech.person(who)} at about {about}; agree the time "
+                    "with the household."
+                )
 
 
 def group(rows: list[tuple[Step, str]]) -> list[Group]:

@@ -1,5 +1,6 @@
 """Repair: what is broken, the first aid for it, and whom it would disturb; nothing by looking."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -232,6 +233,7 @@ def test_a_list_before_a_storm_becomes_urgent_visits(yard, desk):
     crew("caro")
     shown = desk.get(ADDRESS)
     assert [system for system, _ in shown.context["listed"]] == [yard]
+    assert "Its pump test was due on" in page(shown)
 
     post(desk, "storm", systems=[yard.pk])
 
@@ -239,6 +241,7 @@ def test_a_list_before_a_storm_becomes_urgent_visits(yard, desk):
     assert (visit.is_urgent, visit.wanted_by, visit.state) == (True, TUESDAY, State.PLANNED)
     said = page(desk.get(ADDRESS))
     assert "One visit must be made and stands in no round yet" in said
+    assert re.search(r"114 Maple Ridge Rd is reached by \w+ at about 8[:\d]*; agree", said)
     post(desk, "adopt")
     placed = Visit.objects.get()
     assert (placed.state, placed.day) == (State.PLANNED, TUESDAY)
