@@ -59,11 +59,13 @@ def effort_for(inputs: PlanInputs, cpu_s: float) -> Effort:
     is_plain = all(stop.must for stop in inputs.stops) and not any(
         shift.pause or shift.overtime_s for shift in inputs.shifts
     )
+    count = max(1, len(inputs.shifts))
     share = 0.9 if is_plain else 1 / 3
     solver_a_s = 17_500 / sqrt(max(1, len(kinds) * len(inputs.stops)))
-    rebuilds_a_s = min(3_000.0, 50_000 / max(1, len(inputs.shifts)))
+    looks_a_s = 200_000 / count
+    rebuilds_a_s = min(3_000.0, 275_000 / count**1.5)
     return Effort(
         solver=max(100, int(solver_a_s * cpu_s * share)),
-        looks=1_000_000,
+        looks=max(1_000, int(looks_a_s * cpu_s / 4)),
         rebuilds=max(100, int(rebuilds_a_s * cpu_s * (1 - share))),
     )

@@ -7,7 +7,7 @@ from heapq import nsmallest
 
 from drainservice.engine.rounds.draft import Draft
 from drainservice.engine.rounds.figures import Figures
-from drainservice.engine.rounds.way import Spot, Way, best_spot, put_in, way_of, without
+from drainservice.engine.rounds.way import Spot, Way, best_spot, make_way, put_in, way_of, without
 
 NEAR = 40
 # Units x 60 by which stops' own costs may outweigh longer legs when tails are exchanged: judgement.
@@ -41,6 +41,7 @@ class Search:
     looks: int = 0
     quiet: set[tuple[int, int]] = field(default_factory=set)
     kept: list[Way] = field(default_factory=list)
+    seen: dict[int, tuple[Way | None, ...]] = field(default_factory=dict)
 
     def run(self) -> int:
         """Change the draft until quiet; the looks taken."""
@@ -73,12 +74,23 @@ class Search:
         return is_better
 
     def _exchange_all(self) -> bool:
-        is_better = False
-        for stop in range(len(self.draft.at)):
+        """A stop is looked at again once its round, or that of a near one, has changed."""
+        is_better, draft = False, self.draft
+        for stop, near in enumerate(self.near):
+            rounds = tuple(draft.ways[at] if at >= 0 else None for at in self._shifts_at(stop))
+            if self.seen.get(stop) == rounds:
+                continue
             if not self._look():
                 break
-            is_better = exchange_stop(self.draft, stop, self.near[stop]) or is_better
+            if exchange_stop(draft, stop, near):
+                is_better = True
+            else:
+                self.seen[stop] = rounds
         return is_better
+
+    def _shifts_at(self, stop: int) -> list[int]:
+        at = self.draft.at
+        return [at[stop], *(at[other] for other in self.near[stop])]
 
     def _turn_all(self) -> bool:
         is_better = False
@@ -204,7 +216,7 @@ def turn_segment(draft: Draft, shift: int) -> bool:
     for i in range(len(options) - 1):
         for j in range(i + 2, len(options) + 1):
             turned = (*options[:i], *options[i:j][::-1], *options[j:])
-            way = way_of(draft.f, shift, turned)
+            way = make_way(draft.f, shift, turned)
             if way is not None and way.cost < best.cost:
                 best = way
     if best is now:
@@ -226,10 +238,10 @@ def swap_tails(draft: Draft, a: int, b: int) -> bool:
             )
             if new - legs >= late:
                 continue
-            first = way_of(f, a, one.options[:i] + two.options[j:])
+            first = make_way(f, a, one.options[:i] + two.options[j:])
             if first is None or first.cost >= best_cost:
                 continue
-            second = way_of(f, b, two.options[:j] + one.options[i:])
+            second = make_way(f, b, two.options[:j] + one.options[i:])
             if second is not None and first.cost + second.cost < best_cost:
                 best_cost, best = first.cost + second.cost, (first, second)
     if best is None:

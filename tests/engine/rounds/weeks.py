@@ -1,6 +1,7 @@
 """Invented weeks of a firm: technicians with breaks and overtime, households some of whom have a
 promised window, the rest free to go in on any day at the price of the risk of waiting."""
 
+from dataclasses import replace
 from math import ceil, hypot
 from random import Random
 
@@ -135,8 +136,16 @@ class Promises:
     def _with(self, shift, number, stop):
         """The shift's stops in order with one more; None where it does not fit."""
         members = [*self.order.get(shift, ()), number]
-        stops = tuple(stop if m == number else self.stops[m] for m in members)
-        one = PlanInputs(self.inputs.drives, (self.inputs.shifts[shift],), stops)
+        # Home and the members' places alone, so that a large week is made as fast as a small one.
+        whole, home = self.inputs.drives, self.inputs.shifts[shift].leaves_from
+        places = [home, *(self.stops[m].place for m in members)]
+        drives = tuple(tuple(whole[a][b] for b in places) for a in places)
+        stops = tuple(
+            replace(stop if m == number else self.stops[m], place=n)
+            for n, m in enumerate(members, start=1)
+        )
+        only = replace(self.inputs.shifts[shift], leaves_from=0, returns_to=0)
+        one = PlanInputs(drives, (only,), stops)
         draft = _all_in(one, len(members))
         if draft is None:
             return None
