@@ -13,7 +13,7 @@ from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
 from drainservice.visits import actions, queries
-from drainservice.visits.models import PlanningTerms
+from drainservice.visits.models import ClosedDay, PlanningTerms
 from drainservice.visits.queries import Person
 from drainservice.visits.queries.closed import knows_holidays
 from drainservice.visits.queries.minutes import learned_minutes
@@ -113,7 +113,7 @@ def _enter_absence(
 
 def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> dict[str, Any]:
     broken = queries.broken_promises(at, first=today)
-    terms = queries.the_terms()
+    terms, own_closed = queries.the_terms(), queries.own_closed_days(today)
     vans = [
         (now, [(out, say_span(out.from_at, out.until_at, zone)) for out in now.outs])
         for now in queries.vans_now(at)
@@ -132,16 +132,22 @@ def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> d
         "broken_number": len(broken),
         "vans": vans,
         "bases": queries.home_bases(),
-        "closed": _closed_ahead(today),
-        "own_closed": [(row, say_closed(row)) for row in queries.own_closed_days(today)],
+        "closed": _closed_ahead(today, own_closed),
+        "own_closed": [(row, say_closed(row)) for row in own_closed],
         "terms": terms,
         "look_times": say_look_times(learned_minutes()),
         "calendar": _calendar(terms, today),
     }
 
 
-def _closed_ahead(today: date) -> list[tuple[date, str]]:
-    return list(queries.closed_days_between(today, today + CLOSED_AHEAD).items())
+def _closed_ahead(today: date, own: Sequence[ClosedDay]) -> list[tuple[date, str, bool]]:
+    """Day, what closes it, and whether it is a public holiday that could be worked."""
+    ours = [(row.first_on, row.last_on) for row in own if not row.is_worked]
+    days = queries.closed_days_between(today, today + CLOSED_AHEAD)
+    return [
+        (day, name, not any(first <= day <= last for first, last in ours))
+        for day, name in days.items()
+    ]
 
 
 def _calendar(terms: PlanningTerms, today: date) -> str:

@@ -32,7 +32,8 @@ def add_thing(request: Any, what: str) -> HttpResponse:
     if thing.of == "own":
         raise NotFound
     owner = _van(request.GET.get("of", "")) if thing.of == "van" else None
-    return _add(request, thing, owner, reverse("crew"))
+    works = request.GET.get("works", "") if what == "closed" else ""
+    return _add(request, thing, owner, reverse("crew"), _worked(works) if works else {})
 
 
 @door(to="dispatcher", methods="GET POST")
@@ -150,9 +151,22 @@ def terms(request: Any) -> HttpResponse:
     return render(request, "dispatcher/form.html", context, status=status)
 
 
-def _add(request: Any, thing: CrewThing, owner: Any, address: str) -> HttpResponse:
+def _worked(told: str) -> dict[str, Any]:
+    """A public holiday as it would be entered as worked. Errors: NotFound."""
+    day = _typed_day(told)
+    name = queries.closed_days_between(day, day).get(day, "")
+    return {"first_on": day, "name": f"We work on {name}" if name else "", "is_worked": True}
+
+
+def _add(
+    request: Any,
+    thing: CrewThing,
+    owner: Any,
+    address: str,
+    beforehand: dict[str, Any] | None = None,
+) -> HttpResponse:
     zone = accounts.the_firm().zone
-    form = _form(request, thing, zone, request.POST or None, {})
+    form = _form(request, thing, zone, request.POST or None, beforehand or {})
     if request.method == "POST" and form.is_valid():
         told = dict(form.cleaned_data)
         once = told.pop("once")

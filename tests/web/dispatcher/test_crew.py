@@ -359,6 +359,21 @@ def test_closed_days_are_told_with_the_holidays_of_the_year(desk):
     assert "2027: Thanksgiving Day" not in said
 
 
+def test_a_public_holiday_is_worked_by_one_link_and_one_press(desk):
+    # 5 U.S.C. 6103(a): Columbus Day is the second Monday in October, 11 October 2027.
+    assert "Monday 11 October 2027: Columbus Day. We work then" in words(desk.get("/crew"))
+    path = "/crew/add/closed?works=2027-10-11"
+    desk.post(path, posted(desk.get(path)))
+    row = ClosedDay.objects.get()
+    assert (row.name, row.is_worked, row.last_on) == (
+        "We work on Columbus Day",
+        True,
+        date(2027, 10, 11),
+    )
+    assert "October 2027: Columbus Day" not in words(desk.get("/crew"))
+    assert desk.get("/crew/add/closed?works=soon").status_code == 404
+
+
 def test_the_terms_are_ours_until_they_are_set(desk):
     form = shown(desk.get("/terms"))
     assert (form["window_minutes"], form["country"], form["version"]) == ("120", "US", "0")
