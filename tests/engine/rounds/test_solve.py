@@ -266,6 +266,14 @@ class TestRules:
         assert sorted(len(round_.gates) for round_ in solved.plan.rounds) == [1, 1]
         assert len(solved.plan.left_out) == 1
 
+    def test_the_judge_says_what_a_van_would_carry_and_what_it_takes(self):
+        stops = tuple(a_stop(n, 1, load=3) for n in range(2))
+        inputs = PlanInputs(a_line(2), (a_shift(room=5),), stops)
+        plan = Plan((Round(0, (Gate(0), Gate(1))),))
+
+        (fault,) = find_faults(inputs, plan)
+        assert fault == "Technician 0 on day 0 would carry 6; the van takes 5."
+
     def test_a_visit_is_worth_its_drive_or_left_out(self, searching):
         """Twenty minutes there and back cost 20 units."""
         for worth, left in ((19, (0,)), (21, ())):
