@@ -24,7 +24,7 @@ from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repai
 from drainservice.register.models import Access
 from drainservice.visits import actions
 from drainservice.visits.actions import listening
-from drainservice.visits.actions.plans import Question, enter_question, what_stood
+from drainservice.visits.actions.questions import Question, enter_question, what_stood
 from drainservice.visits.actions.slots import NewTime, write_times
 from drainservice.visits.models import Plan, PlanState, Round, State, Visit
 from drainservice.visits.queries.broken_day import gather_for_repair

@@ -393,7 +393,7 @@ def test_a_plan_that_nobody_has_begun_is_put_aside_at_once(week, dispatcher):
 
 
 def test_more_than_one_plan_can_take_is_refused_in_words(week, dispatcher, monkeypatch):
-    monkeypatch.setattr(actions.plans, "MOST_LETTERS", 1_000)
+    monkeypatch.setattr(actions.questions, "MOST_LETTERS", 1_000)
 
     with pytest.raises(actions.NothingToPlan, match="more visits than one plan can take"):
         ask(dispatcher)

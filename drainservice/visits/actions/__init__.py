@@ -53,14 +53,8 @@ from drainservice.visits.actions.fitting import DoesNotFitAnyMore, mind_undone, 
 from drainservice.visits.actions.go import arrive, make_visit, miss_visit, set_out, tie_inspection
 from drainservice.visits.actions.hours import DayHours, set_working_hours, take_back_hours
 from drainservice.visits.actions.minutes import count_look_minutes
-from drainservice.visits.actions.plans import (
-    NothingToPlan,
-    NotInThisPlan,
-    WhatIf,
-    ask_rounds,
-    cancel_plan,
-    refuse_plan,
-)
+from drainservice.visits.actions.plans import WhatIf, ask_rounds, cancel_plan, refuse_plan
+from drainservice.visits.actions.questions import NothingToPlan, NotInThisPlan
 from drainservice.visits.actions.record import record_at_visit
 from drainservice.visits.actions.repairs import (
     ProposalChanged,

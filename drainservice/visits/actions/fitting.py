@@ -25,7 +25,7 @@ from drainservice.visits.actions.adopting import (
     gather_for,
     what_a_repair_sees,
 )
-from drainservice.visits.actions.plans import (
+from drainservice.visits.actions.questions import (
     Question,
     enter_question,
     need_plan,

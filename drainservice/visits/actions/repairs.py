@@ -13,7 +13,7 @@ from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repai
 from drainservice.engine.rounds.stored import effort_as_json
 from drainservice.visits import queries
 from drainservice.visits.actions.adopting import adopt_plan
-from drainservice.visits.actions.plans import (
+from drainservice.visits.actions.questions import (
     Question,
     enter_question,
     need_something,

@@ -16,7 +16,7 @@ from drainservice.engine.rounds.season_result import SeasonEffort
 from drainservice.engine.rounds.season_stored import SeasonQuestion, season_as_json
 from drainservice.register.models import System
 from drainservice.visits import queries
-from drainservice.visits.actions.plans import (
+from drainservice.visits.actions.questions import (
     LONG,
     NothingToPlan,
     Question,
@@ -24,7 +24,8 @@ from drainservice.visits.actions.plans import (
     put_question,
 )
 from drainservice.visits.models import Plan, PlanKind, Round, State, Visit, VisitSystem
-from drainservice.visits.queries.season_facts import GatheredSeason, Wanted, gather_season
+from drainservice.visits.queries.season_due import Wanted
+from drainservice.visits.queries.season_facts import GatheredSeason, gather_season
 from drainservice.visits.queries.seasons import SeasonAhead, seasons_ahead
 from jobs import queue
 
