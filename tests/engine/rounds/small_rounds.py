@@ -89,6 +89,7 @@ def draw_inputs(seed, most=6):
             must=random.random() < 0.7,
             usual=random.choice([None, 1, 2]),
             apart=random.choice([(), ((1, -20),), ((2, 30),)]),
+            load=random.randint(0, 3),
         )
         for number in range(most + 1)
     )

@@ -441,6 +441,18 @@ def test_a_round_that_breaks_already_takes_nothing_more_and_says_so():
     assert miss.refusal == Refusal(Breaks.ROUND)
 
 
+def test_a_refusal_follows_the_break_to_where_it_must_begin():
+    # The break begins between 10:50 and 11:10, too late to come before Mill Lane (by 11:00). So
+    # Mill Lane, 40 min, starts by 10:30, and Elm Road, 30 min and 10 of driving before, by 9:50.
+    # 95 min at Low Meadow from 8:10 on: Elm Road 9:55. After Elm Road it is 30 min late itself.
+    pause = Break(650 * MIN, 670 * MIN, 30 * MIN)
+    question = small_town([make_shift(pause=pause)], [(0, 1)], work_s=95 * MIN)
+
+    refusal = why_not(question.tables[0], question.candidate, 8 * H, 8 * H + 20 * MIN)
+
+    assert refusal == Refusal(Breaks.BREAK, 5 * MIN, None, 0)
+
+
 def test_a_visit_that_fits_is_not_refused():
     question = small_town([make_shift()], [(0, 1)])
 
