@@ -11,6 +11,8 @@ from drainservice.accounts.asker import Asker
 OFFICE_PAGES = [
     ("morning", "Morning"),
     ("due", "Due"),
+    ("rounds", "Rounds"),
+    ("season", "Season"),
     ("systems", "Systems"),
     ("answers", "Answers"),
     ("calls", "Call list"),

@@ -52,6 +52,13 @@ from drainservice.visits.actions.drives import note_drive, refresh_drive_times, 
 from drainservice.visits.actions.fitting import DoesNotFitAnyMore, mind_undone, rebase_plan
 from drainservice.visits.actions.go import arrive, make_visit, miss_visit, set_out, tie_inspection
 from drainservice.visits.actions.hours import DayHours, set_working_hours, take_back_hours
+from drainservice.visits.actions.in_rounds import (
+    NamedTechnician,
+    hand_on,
+    lock_visit,
+    put_in_round,
+    take_out_of_round,
+)
 from drainservice.visits.actions.minutes import count_look_minutes
 from drainservice.visits.actions.plans import WhatIf, ask_rounds, cancel_plan, refuse_plan
 from drainservice.visits.actions.questions import NothingToPlan, NotInThisPlan
@@ -85,6 +92,7 @@ __all__ = [
     "DayOff",
     "DoesNotFitAnyMore",
     "GroundNotLocated",
+    "NamedTechnician",
     "NoTimeFree",
     "NotInThisPlan",
     "NotInThisState",
@@ -126,9 +134,11 @@ __all__ = [
     "enter_van",
     "enter_van_out",
     "give_skill",
+    "hand_on",
     "hold_visit",
     "let_hold_go",
     "list_for_storm",
+    "lock_visit",
     "make_visit",
     "may_choose",
     "mind_undone",
@@ -139,6 +149,7 @@ __all__ = [
     "pass_on_overdue",
     "plan_visit",
     "propose_first_aid",
+    "put_in_round",
     "rebase_plan",
     "record_at_visit",
     "refresh_drive_times",
@@ -156,6 +167,7 @@ __all__ = [
     "take_back_hours",
     "take_base_off",
     "take_closed_days_off",
+    "take_out_of_round",
     "take_skill",
     "take_van_off",
     "tie_inspection",

@@ -17,6 +17,7 @@ from drainservice.visits.queries.crew import (
     shifts_on,
     why_no_shift,
 )
+from drainservice.visits.queries.day_rounds import DayRound, DayRounds, rounds_of_day
 from drainservice.visits.queries.drives import (
     Drives,
     drive_table_for,
@@ -94,6 +95,8 @@ __all__ = [
     "CrewDay",
     "CrewShift",
     "DayIsOver",
+    "DayRound",
+    "DayRounds",
     "Difference",
     "Drives",
     "FirstAid",
@@ -144,6 +147,7 @@ __all__ = [
     "roster",
     "round_as_planned",
     "round_of",
+    "rounds_of_day",
     "season_of",
     "season_standing",
     "season_starting",
