@@ -16,6 +16,7 @@ from drainservice.reminders.mail.message import write_html, write_text
 from drainservice.reminders.models import Reminder, Use
 from drainservice.reminders.queries.standing import told
 from drainservice.visits import actions as visits
+from drainservice.visits.models import Visit
 from tests import makers
 from tests.reminders.reading import grade_of, syllables_of
 
@@ -164,6 +165,20 @@ def test_a_moved_visit_says_the_old_time_and_the_new(letters):
     assert "The visit has a new time: Thursday 27 May 2027, 1 to 3 pm." in text
     assert "It was: Tuesday 25 May 2027, 8 to 10 am." in text
     assert "(PDT)" in text
+
+
+def test_a_visit_that_somebody_else_makes_keeps_its_time_and_says_so(letters):
+    # As after a repair: the household was promised a technician, and another comes.
+    row = Reminder.objects.filter(use=Use.MOVED).get()
+    Visit.objects.filter(pk=row.visit_id).update(
+        was_moved=False, moved_from_day=None, moved_from_window=""
+    )
+
+    text = write_text(letters(Use.MOVED))
+
+    assert "Somebody else comes: Anton, on Thursday 27 May 2027, 1 to 3 pm." in text
+    assert "The time stays as it was." in text
+    assert "new time" not in text
 
 
 def test_what_is_typed_by_people_stays_words_in_html(letters):

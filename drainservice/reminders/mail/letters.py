@@ -114,8 +114,11 @@ def _agreed(one: Told, at: datetime) -> Letter:
 
 def _moved(one: Told, at: datetime) -> Letter:
     visit = _visit_of(one)
-    said = [_("The visit has a new time: %(when)s.") % {"when": phrases.when(visit)}]
-    if was := phrases.was_when(visit):
+    was, when = phrases.was_when(visit), {"when": phrases.when(visit)}
+    if not was and visit.technician is not None:
+        return _somebody_else(one, visit)
+    said = [_("The visit has a new time: %(when)s.") % when]
+    if was:
         said.append(_("It was: %(when)s.") % {"when": was})
     return Letter(
         subject=_subject(visit),
@@ -123,6 +126,21 @@ def _moved(one: Told, at: datetime) -> Letter:
         before_facts=(*said[1:], _("Your calendar gets the new time with this mail.")),
         facts=_facts(visit),
         ask=_("Does the new time suit you?"),
+        buttons=_three_answers(one),
+        under=_not_my_house(one),
+    )
+
+
+def _somebody_else(one: Told, visit: Visit) -> Letter:
+    """Its time was never moved: another technician comes than was promised by name."""
+    assert visit.technician is not None
+    told = {"who": visit.technician.person.name.split()[0], "when": phrases.when(visit)}
+    return Letter(
+        subject=_subject(visit),
+        opening=_("Somebody else comes: %(who)s, on %(when)s.") % told,
+        before_facts=(_("The time stays as it was."),),
+        facts=_facts(visit),
+        ask=_("Does that suit you?"),
         buttons=_three_answers(one),
         under=_not_my_house(one),
     )
