@@ -273,20 +273,30 @@ def test_a_night_asks_for_so_many_blocks_and_for_the_next_visits_first(
     monkeypatch.setattr(drives, "MOST_BLOCKS", 2)
     andrea = Account.objects.get(pk=technician.account_id)
     tuesday = Window(date(2027, 5, 11), time(8), time(10))
-    actions.offer_visit(visits[1], to=tuesday, technician=andrea, asker=makers.clock())
+    actions.offer_visit(visits[0], to=tuesday, technician=andrea, asker=makers.clock())
 
     fetch()
 
-    assert [question.places[0] for question in server.asked] == [(-122.5, 47.2)] * 2
+    assert [question.places[0] for question in server.asked] == [(-122.4, 47.3)] * 2
+
+
+CROSS = [
+    *((0, 0), (0, -0.013)),
+    *((0, 0.01475), (0, 0.01495), (0, 0.01515)),
+    *((0.01034, 0), (0.0106, 0), (0.0108, 0)),
+]
 
 
 def test_each_place_is_asked_for_with_its_neighbours_and_the_yard(server, visits, monkeypatch):
-    """Brute force: the two nearest of each of 14 places on a crooked line, both ways, and home."""
+    """Brute force: the two nearest of each of 22 places, both ways, and home."""
     monkeypatch.setattr(road_pairs, "NEAREST", 2)
     far_apart(monkeypatch)
-    sites = [visits[0].site, visits[1].site] + [
-        plan(f"{n} Line Rd", 47.0 + n * n / 500, -122.0 - n / 40).site for n in range(1, 12)
-    ]
+    spots = [(47.0 + n * n / 500, -122.0 - n / 40) for n in range(1, 12)]
+    # At 47.9 degrees a step east is 0.67 of one north: from the first of the cross the nearest
+    # are 0.013 west and 0.01475 east, not 0.01034 north. The others have nearer neighbours.
+    spots += [(47.9 + north, -121.0 + east) for north, east in CROSS]
+    sites = [visits[0].site, visits[1].site]
+    sites += [plan(f"{n} Line Rd", lat, lon).site for n, (lat, lon) in enumerate(spots)]
     places = [(site.longitude, site.latitude) for site in sites] + [(YARD.lon, YARD.lat)]
     wanted = set()
     for place in places:
@@ -301,6 +311,15 @@ def test_each_place_is_asked_for_with_its_neighbours_and_the_yard(server, visits
         for q in server.asked
     }
     assert asked == {tuple((round(x, 5), round(y, 5)) for x, y in pair) for pair in wanted}
+
+
+def test_a_source_is_sent_only_with_what_is_wanted_of_it(monkeypatch):
+    """The first two sources go together, but no destination is wanted of both."""
+    monkeypatch.setattr(road_pairs, "SIDE", 2)
+
+    sides = list(road_pairs._sides([{5, 6}, {7, 8}, {5}, set()]))
+
+    assert sides == [([0], [5, 6]), ([1], [7, 8]), ([2], [5])]
 
 
 def test_the_night_leaves_the_note_and_the_long_queue_fetches(server, visits):

@@ -222,9 +222,11 @@ def test_a_site_without_coordinates_teaches_nothing_and_is_arrived_at(two, andre
 
 
 def test_a_second_visit_on_the_same_site_is_no_drive(two, andrea):
-    third = agreed("114 Maple Ridge Rd, garden", SOUTH, andrea)
+    garden = Place(SOUTH.lat + 1e-6, SOUTH.lon)
+    third = agreed("114 Maple Ridge Rd, garden", garden, andrea)
 
-    arrive(third, tuesday(8, 50))
+    # By the model 121 s to park and walk, so that five minutes could be a drive.
+    arrive(third, tuesday(8, 45))
 
     assert Drive.objects.count() == 0
 
@@ -307,6 +309,6 @@ def test_thirty_drives_teach_the_next_plan(two, andrea):
 
 def test_the_newest_drives_teach(two, monkeypatch):
     monkeypatch.setattr(drives, "MOST_DRIVES", 30)
-    note_drives(two, [1.5] * 2 + [1.1] * 30, began_at=tuesday(10, 0))
+    note_drives(two, [1.5] * 30 + [1.1] * 30, began_at=tuesday(10, 0))
 
     assert drives.learned_factors().of(1) == pytest.approx(1.1, abs=1e-3)
