@@ -130,7 +130,10 @@ def good_times(
     statements. Reasons and what is missing are for the office: a household gets none."""
     zone = accounts.the_firm().zone
     terms = the_terms()
-    asked = _days(wanted, wall.today_in(zone, at), from_day, days)
+    today = wall.today_in(zone, at)
+    # A household chooses from tomorrow on: today's rounds are on the road. Judgement.
+    first = today + timedelta(days=1) if for_household else today
+    asked = _days(wanted, first, from_day, days)
     with shelf.lock:
         travel = _travel(shelf, at)
         asking = ShelfQuestion(at, zone, asked, terms, travel, wanted.without, _only(wanted))
@@ -158,11 +161,11 @@ def good_times(
     return GoodTimes(times, _why_fewer(question, found, speech), notes, asked[-1])
 
 
-def _days(wanted: Wanted, today: date, from_day: date | None, days: int) -> list[date]:
+def _days(wanted: Wanted, earliest: date, from_day: date | None, days: int) -> list[date]:
     visit = wanted.without
     if visit is not None and visit.lock in {Lock.DAY, Lock.START} and visit.day is not None:
-        return [max(visit.day, today)]
-    first = max(from_day or today, today)
+        return [max(visit.day, earliest)]
+    first = max(from_day or earliest, earliest)
     return [first + timedelta(days=number) for number in range(days)]
 
 

@@ -1,12 +1,13 @@
 """The office's pages in a real Chromium: by keys alone, at every width, judged by axe."""
 
 from datetime import time
+from email import message_from_string
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 
-from drainservice.accounts.models import Account, Change
+from drainservice.accounts.models import Account, Change, Firm
 from drainservice.exchange import actions as exchange
 from drainservice.inspections.actions import find_due
 from drainservice.register import actions
@@ -15,8 +16,11 @@ from drainservice.reminders.models import Reminder
 from drainservice.visits import actions as visits
 from drainservice.visits.models import Visit
 from drainservice.visits.queries import Window
-from tests import makers
+from jobs import reactions, running
+from tests import mail_fixtures, makers
 
+the_mail_server = mail_fixtures.the_mail_server
+mail_server = mail_fixtures.mail_server
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 RULES = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -47,6 +51,13 @@ def open_desk(live_server, new_page, house):
         return page
 
     return open_at
+
+
+def text_of(octets):
+    """All parts of a mail as text, calendar lines unfolded (RFC 5545, 3.1)."""
+    parts = message_from_string(octets).walk()
+    bodies = [part.get_payload(decode=True) or b"" for part in parts]
+    return b"\n".join(bodies).decode().replace("\r\n ", "")
 
 
 @pytest.fixture
@@ -126,7 +137,12 @@ def test_axe_finds_a_planted_fault(open_desk):
     assert "label" in {violation["id"] for violation in found}
 
 
-def test_a_caller_has_an_agreed_time_within_twelve_keys(open_desk):
+def test_a_caller_has_an_agreed_time_within_twelve_keys_and_its_invitation(
+    open_desk, mail_server, settings
+):
+    settings.MAIL_URL = mail_server.url
+    # From eight to eight is every hour: it is not night in this test.
+    Firm.objects.update(quiet_from="08:00", quiet_until="08:00")
     page = open_desk("/")
     # The search field is the first stop after the skip link, and Alt with a slash goes there too:
     # a browser takes access keys from a real keyboard only.
@@ -142,7 +158,24 @@ def test_a_caller_has_an_agreed_time_within_twelve_keys(open_desk):
         page.keyboard.press(key)
     page.wait_for_url("**/visits/*?done=agreed")
     assert len(keys) + 1 + 4 <= 12
-    assert Visit.objects.get().state == "agreed"
+    visit = Visit.objects.get()
+    assert visit.state == "agreed"
+    running.run_all(reactions.REACTIONS, reactions.MESSAGES)
+    (mail,) = mail_server.taken()
+    assert mail["to"] == ["juno@example.com"]
+    assert "METHOD:REQUEST" in text_of(mail["octets"])
+    assert f"UID:{visit.calendar_uid}" in text_of(mail["octets"])
+
+
+def test_the_second_time_is_one_arrow_away_and_more_are_a_link_away(open_desk, house):
+    page = open_desk(f"/visits/new?system={house.code}")
+    page.wait_for_function("document.activeElement.name === 'time'")
+    words = [one.get_attribute("value") for one in page.locator("input[name=time]").all()]
+    page.keyboard.press("ArrowDown")
+    assert page.locator("input[name=time]:checked").get_attribute("value") == words[1]
+    page.get_by_text("More times").click()
+    page.wait_for_url("**more=1")
+    assert page.locator("input[name=time]").count() == 10
 
 
 def test_no_key_alone_does_anything(open_desk):
