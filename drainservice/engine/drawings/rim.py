@@ -12,11 +12,13 @@ from drainservice.engine.drawings.sheet import Sheet, Width, block, letter, line
 
 @dataclass(frozen=True, slots=True)
 class WeekLoad:
-    """One week: its first day, the hours due in it, the hours the crew has."""
+    """One week: its first day, the hours due in it, the hours the crew has; of the hours due those
+    that were promised to somebody."""
 
     starts_on: date
     due_h: float
     crew_h: float
+    promised_h: float = 0.0
 
     @property
     def over_h(self) -> float:
@@ -56,7 +58,9 @@ def draw_water_against_rim(weeks: Sequence[WeekLoad], width: Width, prefix: str)
         return bottom - hours / highest * (bottom - top)
 
     for place, week in enumerate(weeks):
-        _draw_week(sheet, week, left + place * step, step, y(week.due_h), y(week.crew_h), bottom)
+        x = left + place * step
+        _draw_week(sheet, week, x, step, y(week.due_h), y(week.crew_h), bottom)
+        _draw_promised(sheet, x, step, y(week.promised_h), bottom)
     _draw_rim(sheet, [y(week.crew_h) for week in weeks], left, step)
     sheet.add(line(left, bottom, right, bottom, "ink", 1.5))
     lowest = max(
@@ -64,6 +68,8 @@ def draw_water_against_rim(weeks: Sequence[WeekLoad], width: Width, prefix: str)
         for place, week in enumerate(weeks)
     )
     caption = "Hours due of crew hours in each week; the heavy line is the crew."
+    if any(week.promised_h > 0 for week in weeks):
+        caption += " The darker water, below the dashes, is promised."
     for row in wrap(caption, 13, sheet.wide_px - 2 * left):
         lowest += 19
         sheet.add(letter(left, lowest + 2, row, "soft", 13))
@@ -107,6 +113,14 @@ def _draw_week(
             sheet.add(letter(x + step / 2, y, part, size=13, weight=650, anchor="middle"))
     else:
         sheet.add(line(x, level, x + step, level, "deep", 2))
+
+
+def _draw_promised(sheet: Sheet, x: float, step: float, level: float, bottom: float) -> None:
+    """What is promised lies at the ground, darker, with a dashed surface for who sees no colour."""
+    if bottom - level < 0.5:
+        return
+    sheet.add(block(x, level, step, bottom - level, "water"))
+    sheet.add(trace(f"M{short(x)} {short(level)}h{short(step)}", "ink", 1.2, "4 3"))
 
 
 def _draw_rim(sheet: Sheet, rims: list[float], left: float, step: float) -> None:

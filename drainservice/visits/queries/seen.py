@@ -171,3 +171,15 @@ def is_long_over(visit_id: int | None, *, at: datetime) -> bool:
         return False
     over = Visit.objects.filter(pk=visit_id, window_ends_at__lt=at - LINK_OUTLIVES_VISIT)
     return over.exists()
+
+
+def to_book_until(asker: Asker, last: date) -> QuerySet[Visit]:
+    """Planned visits meant for a week that has begun by that day, which stand in no offer: whom to
+    book next, what is past due soonest first."""
+    rows = visits_for(asker).filter(state=State.PLANNED, meant_for__lte=last)
+    return rows.order_by("meant_for", "wanted_by", "pk")
+
+
+def end_of_next_week(day: date) -> date:
+    """The Sunday of the week after the one a day lies in."""
+    return day + timedelta(days=13 - day.weekday())

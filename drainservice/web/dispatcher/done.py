@@ -51,6 +51,7 @@ SENTENCES = {
     "locked": "A planner leaves that as it is.",
     "unlocked": "A planner may move it again, inside what was promised.",
     "rebased": "Fitted to the rounds of now; look at it again before you adopt it.",
+    "season_adopted": "Adopted: the visits have their weeks. No household has been told.",
     "undone": "Undone; everything is as it was.",
     "noted": "Noted.",
     "brought_in": "The good rows are in. What is left open stands below.",
