@@ -441,6 +441,16 @@ def test_a_round_that_breaks_already_takes_nothing_more_and_says_so():
     assert miss.refusal == Refusal(Breaks.ROUND)
 
 
+def test_of_several_windows_the_nearest_to_fitting_is_told():
+    # Elm Road, Mill Lane by 11:00, home. In 8-10 140 min make Mill Lane 20 min late. In 9-11 they
+    # may start by 10:40, and after Mill Lane one comes at 10:50: 10 min after its own window.
+    question = small_town([make_shift()], [(0, 1)], (Window(8 * H, 11 * H),), work_s=140 * MIN)
+
+    (miss,) = near_misses(question)
+
+    assert miss.refusal == Refusal(Breaks.OWN_WINDOW, 10 * MIN, None, 2)
+
+
 def test_a_refusal_follows_the_break_to_where_it_must_begin():
     # The break begins between 10:50 and 11:10, too late to come before Mill Lane (by 11:00). So
     # Mill Lane, 40 min, starts by 10:30, and Elm Road, 30 min and 10 of driving before, by 9:50.
