@@ -8,7 +8,6 @@ from drainservice.engine.rounds.barriers import way_km
 from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.great_circles import ways_km
 from drainservice.engine.rounds.places import (
-    EARTH_KM,
     PlaceCannotBe,
     PlacesSwapped,
     check_place,
@@ -66,8 +65,8 @@ def drives_between(
     km = ways_km(places, terms.barriers, ends)
     exact_s = _all_seconds(km, terms, hour)
     table = np.ceil(exact_s).astype(np.int64)
-    # Near a whole second, and near the far side of the earth, rounding decides: as one by one.
-    unsure = (np.abs(exact_s - np.rint(exact_s)) < SAME_S) | (km > 0.9 * math.pi * EARTH_KM)
+    # Near a whole second rounding decides: as one by one.
+    unsure = np.abs(exact_s - np.rint(exact_s)) < SAME_S
     seen: dict[Place, int] = {}
     same_a, same_b = (
         np.array([seen.setdefault(place, len(seen)) for place in some]) for some in (places, ends)

@@ -8,7 +8,7 @@ import pytest
 from drainservice.engine.rounds.barriers import Barrier
 from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.places import PlaceCannotBe
-from drainservice.engine.rounds.travel import drive_s, drive_table
+from drainservice.engine.rounds.travel import drive_s, drive_table, haversine_km
 from drainservice.engine.rounds.travel_learning import Factor, Factors
 from drainservice.engine.rounds.travel_terms import Stretch, TermsCannotBe, TravelTerms
 
@@ -79,7 +79,7 @@ def test_whatever_was_learned_a_longer_way_is_never_quicker():
 def test_the_table_is_the_loop():
     lots = random.Random(7)
     places = [Place(lots.uniform(44.5, 45.5), lots.uniform(-101, -99)) for _ in range(60)]
-    places += [places[0], HOME, Place(-45.0, 80.0), north(0.00001)]
+    places += [places[0], HOME, Place(10.0, 20.0), north(0.00001)]
     river = Barrier(
         (Place(44, -100.05), Place(46, -100.02)), (Place(45.1, -100), Place(44.7, -100))
     )
@@ -92,14 +92,18 @@ def test_the_table_is_the_loop():
 
 
 def test_the_table_is_the_loop_where_a_drive_takes_whole_seconds():
-    """Speeds and places made so that all drives are whole but for rounding: 1 s/km, 1 km steps."""
-    terms = TravelTerms(detour=1, stretches=(Stretch(math.inf, 120),), park_and_walk_s=60)
-    places = [north(step / (math.pi / 180 * 6371.0088)) for step in range(40)]
-    loop = tuple(tuple(drive_s(a, b, terms) for b in places) for a in places)
+    """Speeds by which a drive takes whole seconds but for rounding, which differs by the order in
+    which one multiplies and divides."""
+    places = [HOME, north(0.01)]
+    km = haversine_km(*places)
+    for whole_s in range(40, 400):
+        speed = Stretch(math.inf, km * 3600 / whole_s)
+        terms = TravelTerms(detour=1, stretches=(speed,), park_and_walk_s=60)
 
-    assert drive_table(places, terms) == loop
-    # 30 s a kilometre.
-    assert abs(loop[0][39] - (39 * 30 + 60)) <= 1
+        s = drive_s(*places, terms)
+
+        assert drive_table(places, terms) == ((0, s), (s, 0))
+        assert 0 <= s - (whole_s + 60) <= 1
 
 
 def test_a_table_of_nothing_and_of_one_place():
