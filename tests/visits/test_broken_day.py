@@ -182,3 +182,16 @@ def test_whoever_is_away_in_part_is_not_called_late_as_well():
 
     assert [one.because for one in found.away] == ["fever"]
     assert found.late == []
+
+
+def test_whoever_has_visits_on_a_closed_day_is_missed():
+    andrea, _ = crew()
+    booked(site(1), andrea, TUESDAY, 8)
+    actions.close_days(
+        asker=makers.clock(), first_on=TUESDAY, last_on=TUESDAY, name="Town fair", is_worked=False
+    )
+
+    found = read()
+
+    assert [one.technician for one in found.away] == [andrea]
+    assert "Town fair" in found.away[0].why

@@ -29,7 +29,11 @@ def _say_kept(proposal: Proposal) -> str:
         return "No promise lost its place"
     if proposal.kept == proposal.touched:
         return "Keeps the promise" if proposal.kept == 1 else f"Keeps all {proposal.kept} promises"
-    return f"Keeps {max(0, proposal.kept)} of {proposal.touched} promises"
+    if proposal.kept > 0:
+        return f"Keeps {proposal.kept} of {proposal.touched} promises"
+    if proposal.touched == 1:
+        return "Cannot keep the promise"
+    return f"Keeps none of {proposal.touched} promises"
 
 
 def _say_driving(added_s: int) -> str:

@@ -62,7 +62,7 @@ def read_broken_day(
         for number, visit in enumerate(gathered.visits)
         if visit.is_urgent and not is_placed(visit, at)
     ]
-    away = [one for one in crew_on([day]) if one.because]
+    away = _missed(day, gathered)
     known = {late.technician for late in told} | {one.technician.pk for one in away}
     broken = Broken(gathered.seconds_of(at), late=tuple(told), urgent=tuple(urgent))
     return BrokenDay(
@@ -74,6 +74,16 @@ def read_broken_day(
         late=[*told, *_late_already(gathered, known)],
         urgent=[gathered.visits[number] for number in urgent],
     )
+
+
+def _missed(day: date, gathered: Gathered) -> list[CrewDay]:
+    """Who cannot come, wholly or in part, and whose visits stand on a day they are off."""
+    going = {visit.technician_id for visit in gathered.visits if visit.slot_starts_at is not None}
+    return [
+        one
+        for one in crew_on([day])
+        if one.because or (one.shift is None and one.technician.pk in going)
+    ]
 
 
 def gather_for_repair(days: list[date], *, at: datetime) -> Gathered:

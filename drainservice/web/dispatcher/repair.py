@@ -90,7 +90,7 @@ def repair(request: Any, day: str) -> HttpResponse:
         "listed": _listed(request.asker, on),
         "to_rebook": _to_rebook(request.asker, on),
     }
-    context |= _first_aid(aid, on) | _better(plan, aid)
+    context |= _first_aid(aid) | _better(plan, aid)
     answer = render(
         request, "dispatcher/repair.html", context | done(request), status=409 if trouble else 200
     )
@@ -118,14 +118,14 @@ def _free(request: Any, day: date, crew: list[Account]) -> tuple[dict[int, datet
     return {who.pk: at}, form
 
 
-def _first_aid(aid: FirstAid, day: date) -> dict[str, Any]:
+def _first_aid(aid: FirstAid) -> dict[str, Any]:
     found = aid.day
     speech = visits.speech_of(found.gathered)
     said = say_broken(found, speech)
     proposal = aid.proposal
     drawn, more = draw_changed(found.gathered, proposal.inputs, proposal.plan, speech, "aid")
     return {
-        "lead": say_lead(found, said, day),
+        "lead": say_lead(found, said, proposal),
         "broken": said[1:],
         "notes": found.gathered.notes,
         "is_broken": bool(said or proposal.disturbed),

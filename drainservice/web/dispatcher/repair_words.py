@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from itertools import groupby
 
 from drainservice.engine.rounds.broken import StopFacts
@@ -149,11 +148,14 @@ def _visits(many: int) -> str:
     return {0: "No visit", 1: "One visit"}.get(many, f"{many} visits")
 
 
-def say_lead(found: BrokenDay, said: list[str], day: date) -> str:
+def say_lead(found: BrokenDay, said: list[str], proposal: Proposal) -> str:
     """The first sentence: what is wrong."""
+    day = f"{found.day:%A} {found.day.day} {found.day:%B}"
     if said:
         return said[0]
-    return f"Nothing is broken on {day:%A} {day.day} {day:%B}: nobody is away or late."
+    if proposal.disturbed:
+        return f"The rounds of {day} do not hold as they stand."
+    return f"Nothing is broken on {day}: nobody is away or late."
 
 
 def say_plan(plan: Plan) -> str:

@@ -140,7 +140,7 @@ def test_of_two_who_may_be_asked_the_one_that_can_wait_better_is():
     assert (inputs.stops[asked.stop].key, asked.units) == (20, 245)
     # Ana drove 40 min; Ben drives to 21 as before.
     assert say_proposal(aid, facts, speech()) == (
-        "Keeps 0 of 1 promises, asks 20 Mill Lane (can wait 3 weeks), 40 min less driving."
+        "Cannot keep the promise, asks 20 Mill Lane (can wait 3 weeks), 40 min less driving."
     )
 
 

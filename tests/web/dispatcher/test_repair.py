@@ -76,6 +76,18 @@ def test_who_is_away_and_the_first_aid(tuesday, desk):
     assert "Nothing is left of this round." in said
 
 
+def test_a_closed_day_with_promises_is_broken(tuesday, desk):
+    actions.close_days(
+        asker=makers.clock(), first_on=TUESDAY, last_on=TUESDAY, name="Town fair", is_worked=False
+    )
+
+    said = page(desk.get(ADDRESS))
+
+    assert "Town fair" in said
+    assert "Keeps none of 3 promises" in said
+    assert "3 households must be rung for another day. Nobody else is told." in said
+
+
 def test_looking_writes_nothing(tuesday, desk, changes):
     ill(tuesday["andrea"])
     before, jobs = changes(), Job.objects.count()
