@@ -143,7 +143,8 @@ def _best_of_option(
     for k in range(len(legs)):
         ready0 = e0[k]
         t, after = into[places[k]], out[places[k + 1]]
-        added = own + t + after - (0 if is_empty else legs[k])
+        # At least, for overtime can be no less than none.
+        added = own + t + after - (0 if is_empty else legs[k]) - late_now
         if added >= limit:
             continue
         ready = ready0 if ready0 < NEVER_S else e1[k]
@@ -174,7 +175,6 @@ def _best_of_option(
         home_s = _home_after(f, way, k, leaves0, leaves1, after)
         if home_s > f.ends_s[shift]:
             added += overtime * (home_s - f.ends_s[shift])
-        added -= late_now
         if added < limit:
             best, limit = (added, k, option), added
     return best

@@ -90,6 +90,20 @@ def test_room_is_made_by_leaving_out_the_least_that_is_enough():
     assert draft.missing() == []
 
 
+def test_one_that_is_enough_goes_before_a_cheaper_one_that_is_not():
+    """A promise of three hours: the hour worth 10 would not do, the three hours worth 50 do; what
+    is left of the day is full."""
+    stops = [
+        at(1, 480, 1020, 60, worth=10),
+        at(2, 480, 1020, 180, worth=50),
+        at(3, 480, 1020, 300, worth=90),
+        at(4, 480, 1020, 180, must=True),
+    ]
+    draft = mend_rounds(one_shift(stops), [(0, 1, 2)])
+
+    assert draft.at == [0, -1, 0, 0]
+
+
 def test_no_room_is_made_at_the_cost_of_a_promise():
     stops = [at(1, 480, 1020, 540, must=True), at(2, 480, 1020, 10, must=True)]
     draft = mend_rounds(one_shift(stops), [(0,)])

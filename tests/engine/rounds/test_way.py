@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 
 from drainservice.engine.rounds.check import count_cost, find_faults
-from drainservice.engine.rounds.facts import Gate, Plan, Round
+from drainservice.engine.rounds.facts import Break, Gate, Plan, Round, Window
 from drainservice.engine.rounds.figures import make_figures
 from drainservice.engine.rounds.tables import make_tables
 from drainservice.engine.rounds.way import best_spot, make_way, put_in, without
 from tests.engine.rounds.drawn_plans import draw_plan
-from tests.engine.rounds.small_rounds import draw_round
+from tests.engine.rounds.small_rounds import draw_inputs, draw_round
 
 # Beyond any second of the drawn rounds.
 NEVER = 10**9
@@ -69,6 +69,59 @@ def test_the_best_spot_is_the_cheapest_place_that_plain_driving_allows(first):
             assert make_way(f, 0, put_in(way, found)).cost == way.cost + found[0]
         refused += found is None
     assert 5 < refused < 95
+
+
+TEN_MIN = 600
+
+
+def coarse(inputs):
+    """All times on a grid of ten minutes, so that things often just fit, to the second."""
+
+    def cut(seconds):
+        return seconds // TEN_MIN * TEN_MIN
+
+    shift = inputs.shifts[0]
+    pause = shift.pause
+    if pause is not None:
+        pause = Break(cut(pause.earliest_s), cut(pause.latest_s), cut(pause.length_s))
+    shift = replace(
+        shift, starts_s=cut(shift.starts_s), ends_s=cut(shift.ends_s), pause=pause, room=6
+    )
+    stops = tuple(
+        replace(
+            stop,
+            work_s=cut(stop.work_s),
+            windows=tuple(Window(cut(w.from_s), cut(w.to_s)) for w in stop.windows),
+            load=number % 3,
+        )
+        for number, stop in enumerate(inputs.stops)
+    )
+    drives = tuple(tuple(cut(s) for s in row) for row in inputs.drives)
+    return replace(inputs, drives=drives, shifts=(shift,), stops=stops)
+
+
+@pytest.mark.parametrize("first", range(0, 1000, 100))
+def test_what_just_fits_fits(first):
+    """As above, where windows, break, home and load are often met exactly."""
+    for seed in range(first, first + 100):
+        drawn, random = draw_inputs(seed)
+        inputs = coarse(drawn)
+        f, stop, gates = make_figures(inputs), len(inputs.stops) - 1, ()
+        for number in range(random.randint(0, 6)):
+            before = random.randint(0, len(gates))
+            tried = (*gates[:before], Gate(number), *gates[before:])
+            holds = cost_if_it_holds(inputs, tried) is not None
+            assert (as_way(f, Round(0, tried)) is not None) is holds
+            gates = tried if holds else gates
+        way = as_way(f, Round(0, gates))
+        found = best_spot(f, way, stop)
+        costs = [
+            cost_if_it_holds(inputs, (*gates[:k], Gate(stop), *gates[k:]))
+            for k in range(len(gates) + 1)
+        ]
+        least = min((cost for cost in costs if cost is not None), default=None)
+
+        assert (None if found is None else found[0] + way.cost) == least
 
 
 def cost_if_it_holds(inputs, gates):
