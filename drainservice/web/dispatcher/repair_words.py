@@ -124,7 +124,7 @@ def _say_away(found: BrokenDay) -> Iterator[str]:
     for one in found.away:
         theirs = [visit for visit in found.gathered.visits if visit.technician == one.technician]
         many = len(theirs)
-        yield f"{one.why} {_visits(many)} {'stands' if many == 1 else 'stand'} in that round."
+        yield f"{one.why} {_visits(many)} {'stands' if many < 2 else 'stand'} in that round."
 
 
 def _say_lates(found: BrokenDay, speech: Speech) -> Iterator[str]:
