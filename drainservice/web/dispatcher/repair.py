@@ -80,7 +80,7 @@ def repair(request: Any, day: str) -> HttpResponse:
     aid = visits.first_aid_for(on, at=request.asker.at, free=free)
     plan = _plan(request.asker, on)
     context = {
-        "here": "morning",
+        "here": "rounds",
         "day": on,
         "trouble": trouble,
         "late_form": late_form,
@@ -150,8 +150,10 @@ def _better(plan: Plan | None, aid: FirstAid) -> dict[str, Any]:
         return {"plan": None}
     found: dict[str, Any] = {"plan": plan, "plan_words": say_plan(plan)}
     if plan.state == PlanState.READY:
-        rows = [(Step(row["step"]), row["words"]) for row in plan.proposal.get("disturbed", [])]
-        found["plan_groups"] = group(rows)
+        rows = plan.proposal.get("disturbed", [])
+        found["plan_groups"] = group(
+            [(Step(row["step"]), row["words"], row["visit"]) for row in rows]
+        )
         gathered = aid.day.gathered
         asked, rounds = proposal_of(plan)
         if [stop.key for stop in asked.stops] == [visit.pk for visit in gathered.visits]:

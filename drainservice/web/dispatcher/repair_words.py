@@ -37,10 +37,10 @@ PARTS = {
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """One heading with its sentences; the later it stands, the more it disturbs."""
+    """One heading with its sentences, each with the number of its visit (None: it has none)."""
 
     heading: str
-    sentences: list[str]
+    sentences: list[tuple[str, int | None]]
     is_heavy: bool
     is_folded: bool
 
@@ -60,7 +60,14 @@ def tell(
     proposal: Proposal, urgent: Sequence[int], facts: Mapping[int, StopFacts], speech: Speech
 ) -> Told:
     """All of a proposal's sentences; `urgent` are the stops that must be reached."""
-    rows = [(one.step, say_disturbed(proposal, one, facts, speech)) for one in proposal.disturbed]
+    rows = [
+        (
+            one.step,
+            say_disturbed(proposal, one, facts, speech),
+            None if one.stop is None else proposal.inputs.stops[one.stop].key,
+        )
+        for one in proposal.disturbed
+    ]
     return Told(
         say_proposal(proposal, facts, speech),
         list(_say_reached(proposal, urgent, speech)),
@@ -84,11 +91,11 @@ def _say_reached(proposal: Proposal, urgent: Sequence[int], speech: Speech) -> I
                 )
 
 
-def group(rows: list[tuple[Step, str]]) -> list[Group]:
+def group(rows: list[tuple[Step, str, int | None]]) -> list[Group]:
     """The sentences under their headings, those that disturb most first."""
     found = []
     for step, each in groupby(rows, key=lambda row: row[0]):
-        sentences = [words for _, words in each]
+        sentences = [(words, visit) for _, words, visit in each]
         is_heavy = step >= Step.OVERTIME
         found.append(
             Group(HEADINGS[step], sentences, is_heavy, not is_heavy and len(sentences) > OPEN_ROWS)
