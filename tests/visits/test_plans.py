@@ -416,12 +416,17 @@ def test_only_the_office_sees_plans(week, dispatcher, neighbour):
 def test_the_difference_tells_each_visit_that_gets_a_round_and_that_nobody_is_told(
     week, dispatcher
 ):
-    told = queries.difference(work_out(ask(dispatcher)))
+    plan = work_out(ask(dispatcher))
+    told = queries.difference(plan)
 
     placed = [row for row in told.moved if row.before is None]
     assert {row.visit.pk for row in placed} == {visit.pk for visit in week["meant"]}
     assert not any(row.is_told or row.is_asked for row in told.moved)
-    assert "nobody is told" in told.words
+    assert told.words.startswith("4 visits get a time")
+    assert "; nobody is told. " in told.words
+    less_s = plan.cost["before"]["driving"] - plan.cost["driving"]
+    assert told.driving_saved_min == less_s / 60 > 1
+    assert told.words.endswith(f" {less_s / 60:.0f} min less driving.")
 
 
 def test_why_a_visit_stands_where_it_does_is_said_with_the_next_best(week, dispatcher):

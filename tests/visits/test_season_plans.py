@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from drainservice.accounts import history
 from drainservice.accounts.models import Change
+from drainservice.engine.rounds.facts import Place
 from drainservice.engine.rounds.season_check import assert_season_sound
 from drainservice.engine.rounds.season_result import SeasonEffort
 from drainservice.engine.rounds.season_stored import (
@@ -20,6 +21,7 @@ from drainservice.engine.rounds.season_stored import (
 from drainservice.inspections.actions import find_due
 from drainservice.visits import actions, queries
 from drainservice.visits.models import Plan, PlanState, State, Visit, VisitSystem
+from drainservice.visits.queries import season_facts
 from drainservice.visits.queries.season_facts import gather_season
 from jobs.models import Job
 from tests import makers
@@ -28,6 +30,7 @@ from tests.visits.test_adopting import messages
 from tests.visits.test_plans import work_out
 
 pytestmark = pytest.mark.django_db
+YARD = Place(*busy_week.YARD)
 SHORT = SeasonEffort(first_steps=50, rebuilds=500, last_steps=50)
 # The county turns wet on 15 October 2027, a Friday; 16 weeks before is 25 June, in the week of
 # Monday 21 June. The last week is that of Monday 11 October: 17 weeks with both.
@@ -228,6 +231,22 @@ def test_an_offer_that_would_move_stands_and_only_learns_its_week(town, dispatch
     assert (now.state, now.day, now.sequence) == (State.OFFERED, offer.day, offer.sequence)
     assert now.meant_for == FIRST + timedelta(weeks=5)
     assert messages() == []
+
+
+def test_an_offer_that_stands_may_stay_though_its_pump_was_looked_at_lately(town, dispatcher):
+    offer = book(town, 0, FIRST + timedelta(days=1), dispatcher, State.OFFERED)
+    gathered = gather_season(season(), at=makers.MONDAY)
+    gathered.wanted[offer.site_id].earliest_on = FIRST + timedelta(weeks=6)
+
+    visit = _visit_of(gathered, offer.site_id)
+
+    assert (visit.earliest, visit.offered) == (0, 0)
+
+
+def _visit_of(gathered, site_id):
+    one = gathered.wanted[site_id]
+    chances = {one.site.jurisdiction_id: gathered.facts.storm_chances}
+    return season_facts._visit(one, YARD, 0, gathered.season, makers.MONDAY.date(), chances)
 
 
 def test_a_visit_promised_after_the_question_is_left_as_it_is(town, dispatcher):

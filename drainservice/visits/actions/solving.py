@@ -42,6 +42,7 @@ from drainservice.visits.queries.saved import costs_of
 # A technician's week, breaks taken off, and how long it is searched what it would do: judgement.
 ONE_MORE_MIN = 5 * 480.0
 ONE_MORE_REBUILDS = 5_000
+PROVEN_SHARE = 1e-9
 VISIT = re.compile(r"\b[Vv]isit (\d+)\b")
 DAY = re.compile(r"\bday (\d+)\b")
 
@@ -142,7 +143,11 @@ def told_repair(found: Proposal, facts: Facts, day0: date) -> Found:
 def find_season(plan: Plan, ear: Ear) -> Found:
     """A week for each visit of the season. Errors: CannotBePlanned."""
 
+    is_proven = False
+
     def told(progress: SeasonProgress) -> None:
+        nonlocal is_proven
+        is_proven = progress.cost <= progress.bound * (1 + PROVEN_SHARE)
         ear.tell(
             part="season",
             done=progress.done,
@@ -158,7 +163,8 @@ def find_season(plan: Plan, ear: Ear) -> Found:
             seed=plan.seed,
             effort=read_season_effort(plan.effort),
             begin_from=question.begin_from,
-            should_stop=ear.should_stop,
+            # No plan could be better than one that costs what the bound proves.
+            should_stop=lambda: is_proven or ear.should_stop(),
             told=told,
         )
     except (SeasonPlanBroken, SeasonCannotBeRead, ValueError) as why:

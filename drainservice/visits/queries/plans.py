@@ -87,7 +87,8 @@ class Moved:
 @dataclass(frozen=True, slots=True)
 class Difference:
     """Rows of what changes, in the order of the new rounds; how many visits only slide in their
-    windows; and minutes saved against the rounds as they stood (None: these cannot be driven)."""
+    windows; and minutes saved against the rounds as they stood (None: these cannot be driven),
+    where `saved_min` counts the risk of visits without a time and all else that costs."""
 
     moved: tuple[Moved, ...]
     slid: int
@@ -121,7 +122,7 @@ def difference(plan: Plan) -> Difference:
         elif was is not None and now is not None and was.starts_at != now.starts_at:
             slid += 1
     saved, driving = _saved(plan, "total"), _saved(plan, "driving")
-    return Difference(tuple(moved), slid, saved, driving, _say(moved, slid, saved))
+    return Difference(tuple(moved), slid, saved, driving, _say(moved, slid, driving))
 
 
 def _names(inputs: PlanInputs) -> dict[int, str]:
@@ -210,17 +211,40 @@ def _saved(plan: Plan, part: str) -> float | None:
     return None if before is None else (before[part] - plan.cost[part]) / 60
 
 
-def _say(moved: list[Moved], slid: int, saved: float | None) -> str:
+def _say(moved: list[Moved], slid: int, driving_saved: float | None) -> str:
+    """3 visits get a time, 2 change technician or day, 4 slide in their windows; nobody is told.
+    19 min less driving."""
     if not moved and not slid:
         return "The rounds stay as they are; nothing better was found."
+    kinds = [
+        (sum(row.before is None for row in moved), "get a time", "gets a time"),
+        (
+            sum(row.before is not None and row.after is not None for row in moved),
+            "change technician, day or window",
+            "changes technician, day or window",
+        ),
+        (sum(row.after is None for row in moved), "lose their time", "loses its time"),
+        (slid, "slide in their windows", "slides in its window"),
+    ]
+    said = [
+        f"{_visits(count)} {one if count == 1 else many}" for count, many, one in kinds if count
+    ]
     told = sum(row.is_told for row in moved)
     asked = sum(row.is_asked for row in moved)
-    parts = [f"{len(moved)} visits change technician, day or round, {slid} slide in their windows"]
-    parts.append(f"{told} households are told" if told else "nobody is told")
+    ends = [f"{told} household{'s' if told > 1 else ''} told" if told else "nobody is told"]
     if asked:
-        parts.append(f"{asked} must be asked for another day")
-    end = f" It saves {saved:.0f} min, all counted." if saved and saved > 0 else ""
-    return "; ".join(parts) + "." + end
+        ends.append(f"{asked} must be asked for another day")
+    return f"{', '.join(said)}; {', '.join(ends)}.{_driving(driving_saved)}"
+
+
+def _visits(count: int) -> str:
+    return "1 visit" if count == 1 else f"{count} visits"
+
+
+def _driving(saved: float | None) -> str:
+    if saved is None or abs(saved) < 1:
+        return ""
+    return f" {abs(saved):.0f} min {'less' if saved > 0 else 'more'} driving."
 
 
 def why_there(plan: Plan, visit_id: int) -> list[str]:

@@ -106,6 +106,9 @@ def _visit(
     week = season.week_of(one.visit.day) if one.visit is not None else None
     is_promised = one.visit is not None and one.visit.state in PROMISED
     is_offered = one.visit is not None and one.visit.state == State.OFFERED
+    if is_offered and week is not None:
+        # An offer that stands may stay where it is, whatever else is said.
+        earliest, last = min(earliest, week), None if last is None else max(last, week)
     minutes = one.visit.minutes if one.visit is not None and not _is_free(one) else one.minutes
     return SeasonVisit(
         key=one.site.pk,
