@@ -60,6 +60,15 @@ def test_the_next_two_may_be_swapped():
     ]
 
 
+def test_two_that_are_left_may_be_swapped_too():
+    # Free at 10:00 at 41: 20 by 10:21 to 10:51, 40 by 11:11, 11 min late. The other way 20 by 10:51.
+    inputs = day(shift(1), rounds=[[visit(20, 540, 660), visit(40, 540, 660)]])
+
+    found = look_at_late(inputs, Late(1, 600 * MIN, 41))
+
+    assert [(one.means, one.still) for one in found.remedies] == [(Means.SWAP, None)]
+
+
 def test_the_last_that_helps_is_handed_over():
     # Free at 10:04 at home: without 50, 40 still breaks; without 40, 50 is reached by 10:54 + 30
     # = 11:24. Ben, who is to be at 45 by 10:00, has 40 on his way from 9:00 to 9:30: no more
