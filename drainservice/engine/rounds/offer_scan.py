@@ -92,9 +92,7 @@ def scan_by_arrays(
     rounds, drive_s = arrays.round_of[place], tried.added_drive_s[place]
     least = fixed[rounds, 0] + wishes[rounds, window] + drive_s
     least += _reserve(question, fixed[rounds, 1], fixed[rounds, 2], drive_s)
-    columns = (rounds, window, arrays.before[place], least)
-    rows = zip(*(column.tolist() for column in columns), strict=True)
-    return _sorted(looks, rows), prices
+    return _sorted_by_arrays(looks, rounds, window, arrays.before[place], least), prices
 
 
 def _reserve(
@@ -108,6 +106,31 @@ def _reserve(
     over = 100 * (booked_s + more_s) - (100 - terms.reserve_percent) * paid_s
     price: Whole = UNIT * terms.per_five_percent * over // (5 * np.maximum(1, paid_s))
     return np.where(over > 0, price, 0)
+
+
+def _sorted_by_arrays(
+    looks: Sequence[Look], rounds: "Whole", window: "Whole", before: "Whole", least: "Whole"
+) -> list[Found]:
+    """`_sorted` of many."""
+    import numpy as np
+
+    day = np.array([look.tables.shift.day for look in looks], dtype=np.int64)
+    technician = np.array([look.tables.shift.technician for look in looks], dtype=np.int64)
+    opens_s = np.zeros((len(looks), max((len(one.windows) for one in looks), default=0)), np.int64)
+    for number, look in enumerate(looks):
+        opens_s[number, : len(look.windows)] = [one.from_s for one in look.windows]
+    columns = (
+        least,
+        day[rounds],
+        technician[rounds],
+        opens_s[rounds, window],
+        before,
+        rounds,
+        window,
+    )
+    order = np.lexsort(columns[::-1])
+    rows = zip(*(column[order].tolist() for column in columns), strict=True)
+    return list(map(Found._make, rows))
 
 
 def _sorted(looks: Sequence[Look], rows: Iterable[tuple[int, int, int, int]]) -> list[Found]:
