@@ -67,7 +67,7 @@ def test_who_knows_what():
     assert facts[offered.pk].told == Told.OFFERED
     assert (facts[agreed.pk].told, facts[agreed.pk].is_named) == (Told.AGREED, True)
     assert (facts[agreed.pk].moved_before, facts[offered.pk].moved_before) == (2, 0)
-    assert facts[held.pk].told == Told.AGREED
+    assert (facts[held.pk].told, facts[held.pk].is_held) == (Told.AGREED, True)
     assert facts[agreed.pk].technician == andrea.pk
 
 

@@ -28,7 +28,8 @@ class StopFacts:
 
     `is_named`: the household was promised the technicians of `Stop.only`. `moved_before`: how
     often we have moved it this season. `can_wait_days`: until it is due, None where nobody knows.
-    `technician`: who was to come, where no present round says.
+    `technician`: who was to come, where no present round says. `is_held`: somebody is choosing
+    this time at this moment.
     """
 
     name: str
@@ -38,6 +39,7 @@ class StopFacts:
     moved_before: int = 0
     can_wait_days: int | None = None
     technician: int | None = None
+    is_held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,8 @@ def facts_of(facts: Facts, stop: Stop) -> StopFacts:
 
 def why_never_asked(stop: Stop, known: StopFacts, now_s: int) -> str:
     """Why this household is not asked for another time; empty: it may be asked."""
+    if known.is_held:
+        return "somebody is choosing this time at this moment"
     if known.is_living_space:
         return "living space lies below grade there"
     if known.moved_before:

@@ -117,6 +117,7 @@ def facts_of_visits(gathered: Gathered, day: date, at: datetime) -> dict[int, St
             moved_before=max(1, visit.sequence) if visit.was_moved else 0,
             can_wait_days=None if until is None else (until - day).days,
             technician=visit.technician_id,
+            is_held=is_told and visit.state == State.HELD,
         )
     return found
 

@@ -117,6 +117,16 @@ def test_a_stop_without_any_room_is_told_with_the_nearest_miss():
     ]
 
 
+def test_a_window_that_only_touches_the_shift_is_refused_by_its_own_end():
+    # The shift begins at 8:00, when the window ends; 20 is reached by 8:20.
+    inputs = day(shift(2), rounds=[[]])
+    inputs = replace(inputs, stops=(visit(20, 420, 480, must=False),))
+
+    (refused,) = explain_stop(inputs, Plan((), (0,)), 0).refused
+
+    assert (refused.refusal.breaks, refused.refusal.late_s) == (Breaks.OWN_WINDOW, 20 * MIN)
+
+
 def test_whoever_a_lock_leaves_out_is_told():
     inputs = day(shift(1), shift(2), rounds=[[visit(20, only=frozenset({1}))], []])
 

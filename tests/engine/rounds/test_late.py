@@ -61,7 +61,8 @@ def test_the_next_two_may_be_swapped():
 
 
 def test_two_that_are_left_may_be_swapped_too():
-    # Free at 10:00 at 41: 20 by 10:21 to 10:51, 40 by 11:11, 11 min late. The other way 20 by 10:51.
+    # Free at 10:00 at 41: 20 by 10:21 to 10:51, 40 by 11:11, 11 min late. The other way 40 by
+    # 10:01 to 10:31, 20 by 10:51.
     inputs = day(shift(1), rounds=[[visit(20, 540, 660), visit(40, 540, 660)]])
 
     found = look_at_late(inputs, Late(1, 600 * MIN, 41))

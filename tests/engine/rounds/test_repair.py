@@ -117,6 +117,7 @@ def two_for_one_place(left, right):
         ({"moved_before": 1}, {}, 21),
         ({"is_living_space": True}, {}, 21),
         ({}, {"is_living_space": True}, 20),
+        ({"is_held": True}, {}, 21),
     ],
 )
 def test_whoever_may_be_asked_is_asked(left, right, asked):
