@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from drainservice.engine.rounds.check import count_cost, drive_round
 from drainservice.engine.rounds.explain import StopIsNotInPlan, explain_stop
 from drainservice.engine.rounds.explain_words import say_explained
-from drainservice.engine.rounds.facts import Gate, Plan, Round, Window
+from drainservice.engine.rounds.facts import Gate, Plan, PlanInputs, Round, Window
 from drainservice.engine.rounds.refusal import Breaks
 from tests.engine.rounds.small_rounds import draw_round, with_gate
 from tests.engine.rounds.streets import MIN, day, shift, speech, visit
@@ -125,6 +125,28 @@ def test_a_window_that_only_touches_the_shift_is_refused_by_its_own_end():
     (refused,) = explain_stop(inputs, Plan((), (0,)), 0).refused
 
     assert (refused.refusal.breaks, refused.refusal.late_s) == (Breaks.OWN_WINDOW, 20 * MIN)
+
+
+def test_a_window_that_opens_as_the_shift_closes_is_refused_by_the_return():
+    # Started at 17:00, 30 min of work, 20 min home: back at 17:50; 17:00 is the latest.
+    inputs = day(shift(2), rounds=[[]])
+    inputs = replace(inputs, stops=(visit(20, 1020, 1100, must=False),))
+
+    (refused,) = explain_stop(inputs, Plan((), (0,)), 0).refused
+
+    assert (refused.refusal.breaks, refused.refusal.late_s) == (Breaks.HOME, 50 * MIN)
+
+
+def test_a_stop_on_a_quicker_way_is_told_what_it_saves():
+    # Minutes from 0 to 1: 10, to 2: 60; from 1 to 2: 10; home from either: 10. At 2 by 8:55 only
+    # by way of 1. With both 30 min of driving, with 2 alone 70; and 15 units, for it is not Ana who
+    # usually comes to 1: 60 * (30 - 70 + 15).
+    drives = ((0, 600, 3600), (600, 0, 600), (600, 600, 0))
+    stops = (visit(1, usual=3, must=False), visit(2, 480, 535))
+    rounds = (Round(0, (Gate(0), Gate(1))),)
+    inputs = PlanInputs(drives, (shift(1),), stops, rounds)
+
+    assert explain_stop(inputs, Plan(rounds), 0).cost == -25 * 60
 
 
 def test_whoever_a_lock_leaves_out_is_told():
