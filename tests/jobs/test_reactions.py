@@ -115,3 +115,25 @@ def test_long_work_has_a_line_and_a_limit_of_its_own():
     assert line_of("jobs.tasks.run_due") == line_of("jobs.tasks.send_invitations") == "celery"
     assert LONGEST_S < tasks.run_long.soft_time_limit < tasks.run_long.time_limit
     assert tasks.run_long.time_limit <= LONG_LEASE.total_seconds()
+
+
+def test_a_plan_whose_worker_is_silent_gets_a_job_anew_by_the_long_tick(db):
+    from drainservice.visits.models import Plan
+
+    makers.make_firm()
+    plan = Plan.objects.create(
+        kind="rounds",
+        scope="some days",
+        first_on=date(2020, 1, 6),
+        last_on=date(2020, 1, 6),
+        asked_at=makers.MONDAY,
+        starts=1,
+        heartbeat_at=makers.MONDAY - timedelta(days=3650),
+    )
+
+    reactions.run_due(only=frozenset({"none.such"}))
+    before = Job.objects.filter(kind="plan.wanted").count()
+    reactions.run_due(long=True, only=frozenset({"none.such"}))
+
+    job = Job.objects.get(kind="plan.wanted")
+    assert (before, job.key, job.lane) == (0, f"{plan.pk}:2", "long")

@@ -5,7 +5,7 @@ from datetime import timedelta
 from itertools import pairwise
 
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 
 from drainservice.accounts.asker import NotFound
 from drainservice.accounts.models import Change
@@ -263,6 +263,23 @@ def test_a_worker_whose_plan_was_taken_by_another_writes_nothing(dispatcher, mon
     found = work_out(plan, step_s=0.01)
 
     assert (found.state, found.proposal) == (PlanState.THINKING, {})
+
+
+def test_a_database_that_is_busy_at_a_look_ends_no_search(dispatcher, monkeypatch):
+    busy_week.week(12)
+    plan = ask(dispatcher)
+    look, looks = listening.Ear._look, []
+
+    def busy_at_first(ear):
+        looks.append(ear)
+        if len(looks) < 3:
+            raise OperationalError("database is locked")
+        look(ear)
+
+    monkeypatch.setattr(listening.Ear, "_look", busy_at_first)
+
+    assert work_out(plan, step_s=0.05).state == PlanState.READY
+    assert len(looks) >= 3
 
 
 def test_a_planner_that_breaks_leaves_a_sentence_and_no_trace(week, dispatcher, monkeypatch):

@@ -3,12 +3,17 @@
 Nothing here is within a transaction, so that nobody waits for the search.
 """
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.db import OperationalError
+
 from drainservice.visits.models import Plan, PlanState
+
+log = logging.getLogger("drainservice.visits")
 
 LOOK_EVERY_S = 1.0
 # A search ends by itself with what it has by then; a worker's own limit for it lies beyond.
@@ -43,7 +48,11 @@ class Ear:
         at_s = self.elapsed_s()
         if at_s - self.looked_s >= LOOK_EVERY_S:
             self.looked_s = at_s
-            self._look()
+            try:
+                self._look()
+            except OperationalError as busy:
+                # Somebody else writes for long; a second later it may be said as well.
+                log.info("no look at plan %s this time (%s)", self.plan_id, busy)
         return self.is_cancelled or at_s - self.begun_s >= LONGEST_S
 
     def tell(self, **progress: Any) -> None:
