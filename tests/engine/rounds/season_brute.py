@@ -43,7 +43,7 @@ def try_all(facts):
     with the cheapest other half it could not be the best.
     """
     cells, rims, choices = rules_of(facts)
-    options = [_of_cell(cell, choices, facts) for cell in cells]
+    options = [choices_of_cell(cell, choices, facts) for cell in cells]
     middle = len(options) // 2
     left, right = _join(options[:middle], len(rims)), _join(options[middle:], len(rims))
     left.sort(key=lambda one: one[0])
@@ -59,7 +59,8 @@ def try_all(facts):
     return float(best)
 
 
-def _of_cell(cell, choices, facts):
+def choices_of_cell(cell, choices, facts):
+    """(cost, minutes by week) of every choice that the visits of a cell have together."""
     found = []
     for picked in product(*(choices[m] for m in cell.members)):
         weeks = {week for week in picked if week is not OUT}

@@ -5,12 +5,12 @@ from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.season_bound import Priced, PricedCells, raise_bound
 from drainservice.engine.rounds.season_model import make_model
-from tests.engine.rounds.season_brute import rules_of, try_all
+from tests.engine.rounds.season_brute import choices_of_cell, rules_of, try_all
 from tests.engine.rounds.season_makers import PLAIN, draw_small
 
 FEW = settings(max_examples=60, deadline=None)
@@ -69,10 +69,29 @@ def test_more_crew_never_raises_the_bound_at_the_same_prices(season, mu, factor)
 
 @FEW
 @given(st.integers(0, 400), prices)
+def test_the_bound_is_what_each_neighbourhood_costs_by_trying_all_its_choices(season, mu):
+    facts = draw_small(14, 5, season, settings=SMALL_CELLS, promised=0.2)
+    # Nobody works in week 3, so nobody is promised for it.
+    visits = [replace(v, promised=None if v.promised == 2 else v.promised) for v in facts.visits]
+    weeks = [replace(w, crew_min=0.0) if n == 2 else w for n, w in enumerate(facts.weeks)]
+    facts = replace(facts, visits=tuple(visits), weeks=tuple(weeks))
+    cells, _, choices = rules_of(facts)
+    each = [choices_of_cell(cell, choices, facts) for cell in cells]
+    assume(all(each))
+    counted = priced(facts)
+
+    bound, _ = counted.price(mu)
+
+    cheapest = [min(cost + np.dot(mu, load) for cost, load in one) for one in each]
+    assert bound == pytest.approx(sum(cheapest) - mu @ counted.model.rim, rel=1e-9, abs=1e-6)
+
+
+@FEW
+@given(st.integers(0, 400), prices)
 def test_the_load_told_is_the_slope_of_the_bound(season, mu):
     # The bound is the least of functions that are straight in the prices, so it bends down: no
     # step may lift it above the straight line through the load (a subgradient).
-    facts = draw_small(14, 5, season, settings=SMALL_CELLS)
+    facts = draw_small(14, 5, season, settings=SMALL_CELLS, promised=0.2)
     cells = priced(facts)
     bound, load = cells.price(mu)
     slope = load - cells.model.rim
