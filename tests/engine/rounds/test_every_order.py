@@ -4,6 +4,7 @@ import pytest
 
 from drainservice.engine.rounds.check import assert_sound, count_cost
 from drainservice.engine.rounds.every_order import find_cheapest
+from drainservice.engine.rounds.facts import PlanInputs, Shift, Stop, Window
 from drainservice.engine.rounds.figures import make_figures
 from tests.engine.rounds.drawn_plans import cheapest_by_brute_force, draw_plan
 
@@ -34,3 +35,15 @@ def test_no_plan_of_six_stops_is_cheaper(seed):
 
     assert_sound(inputs, plan)
     assert count_cost(inputs, plan).total == cheapest_by_brute_force(inputs)
+
+
+def test_a_preferred_visit_is_made_once_though_twice_would_please_twice():
+    """Both technicians are preferred by 20 units, and both live at the door."""
+    day = Window(28_800, 61_200)
+    stop = Stop(1, 0, 1800, (day,), worth=5, apart=((0, -20), (1, -20)))
+    shifts = tuple(Shift(who, 0, 28_800, 61_200, 0, 0) for who in range(2))
+    inputs = PlanInputs(((0,),), shifts, (stop,))
+    plan = find_cheapest(make_figures(inputs))
+
+    assert_sound(inputs, plan)
+    assert count_cost(inputs, plan).total == -20 * 60

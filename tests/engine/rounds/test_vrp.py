@@ -195,6 +195,25 @@ class TestSketches:
         assert len(mended.ways[0].options) == 2
         assert mended.ways[0].cost == 0
 
+    def test_overtime_is_counted_with_the_break(self):
+        """Two visits of 250 min and a break of 60 are 560 of 540 paid: 20 min at 2 units are 40,
+        more than the 30 that leaving one out costs, less than 50."""
+        for worth, made in ((30, 1), (50, 2)):
+            pause = Break(700 * MIN, 760 * MIN, 60 * MIN)
+            stops = tuple(Stop(n, 0, 250 * MIN, (whole(0),), worth=worth) for n in (1, 2))
+            shift = shift_of(pause=pause, overtime_s=60 * MIN)
+            f = make_figures(PlanInputs(((0,),), (shift,), stops))
+
+            assert len(sketched(f).sketches[0][0]) == made
+
+    def test_the_van_is_not_loaded_beyond_its_room(self):
+        stops = tuple(Stop(n, 0, 1800, (whole(0),), worth=50, load=3) for n in (1, 2, 3))
+        for room, made in ((5, 1), (6, 2), (None, 3)):
+            shifts = (shift_of(room=room), shift_of(room=0))
+            f = make_figures(PlanInputs(((0,),), shifts, stops))
+
+            assert [len(options) for options in sketched(f).sketches[0]] == [made, 0]
+
     def test_visits_on_one_site_pay_for_the_wrong_technician_each(self):
         """Two stops at one place have no drive between them, yet each costs its 15 units."""
         shifts = (shift_of(0), replace(shift_of(1), starts_s=900 * MIN))
