@@ -145,6 +145,17 @@ def test_of_two_who_may_be_asked_the_one_that_can_wait_better_is():
     )
 
 
+def test_of_two_who_were_moved_before_the_one_moved_less_is_called():
+    # 240 and 60 for each earlier move: 300 against 360.
+    inputs, facts = two_for_one_place({"moved_before": 2}, {"moved_before": 1})
+
+    aid = first_aid(inputs, ANA_ILL, facts)
+
+    (called,) = [one for one in aid.disturbed if one.breaks_promise]
+    assert (inputs.stops[called.stop].key, called.units) == (21, 300)
+    assert called.why_called == "we have moved it this season already"
+
+
 def test_within_two_hours_nobody_is_asked():
     inputs, facts = two_for_one_place({}, {})
     near = replace(ANA_ILL, now_s=541 * MIN - 2 * 3600)
