@@ -21,7 +21,7 @@ from drainservice.engine.rounds.vrp_model import Client, VrpModel, make_model
 
 # So many of its last best plans are handed out: the best of them need not be the best once mended.
 LAST_BESTS = 4
-STOP_EVERY = 50
+STOP_EVERY = 20
 
 Sketch = tuple[tuple[int, ...], ...]
 
