@@ -106,7 +106,7 @@ def _instant(at: datetime | None) -> datetime:
 
 def _minute(at: datetime, day: date, zone: str) -> float:
     here = wall.local(at, zone)
-    return (here.date() - day).days * 1440.0 + here.hour * 60 + here.minute
+    return (here.date() - day).days * 1440.0 + here.hour * 60 + here.minute + here.second / 60
 
 
 def _place(site: Site) -> Place | None:

@@ -38,14 +38,15 @@ class Driven:
 
 
 def drive_round(inputs: PlanInputs, round_: Round) -> Driven | None:
-    """The round driven as early as may be, the break where it brings home soonest; None where no
-    place of the break keeps every window."""
+    """The round driven as early as may be, the break where it brings home soonest (of equals, the
+    last, so that the visits before it are not put off); None where no place of the break keeps
+    every window."""
     shift = inputs.shifts[round_.shift]
     if shift.pause is None:
         return _drive(inputs, round_, shift, None)
     tries = [_drive(inputs, round_, shift, at) for at in range(len(round_.gates) + 1)]
     driven = [one for one in tries if one is not None]
-    return min(driven, key=lambda one: one.home_s, default=None)
+    return min(reversed(driven), key=lambda one: one.home_s, default=None)
 
 
 def _drive(inputs: PlanInputs, round_: Round, shift: Shift, at: int | None) -> Driven | None:

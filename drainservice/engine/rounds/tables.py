@@ -35,7 +35,8 @@ class RoundCannotBeKept(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A round as early as may be, the break where it brings home soonest (of equals, the first).
+    """A round as early as may be, the break where it brings home soonest (of equals, the last, so
+    that the visits before it are not put off).
 
     `break_before` is the number of gates passed before the break, None without one. `slack_s[k]`
     is by how much the start at gate k may slip before any window, the break or home breaks.
@@ -187,7 +188,7 @@ def _best_break(tables: Tables) -> tuple[int, int]:
             continue
         at_s = max(left_s + tables.legs_s[node - 1], tables.pause_from_s) + tables.pause_s
         home_s = max(at_s + still, waited)
-        if at_s <= tables.late0_s[node] and home_s <= best[0]:
+        if at_s <= tables.late0_s[node] and home_s < best[0]:
             best = (home_s, node - 1, at_s)
     return best[1], best[2]
 
