@@ -129,8 +129,7 @@ def say_broken(found: BrokenDay, speech: Speech) -> list[str]:
 
 def _say_away(found: BrokenDay) -> Iterator[str]:
     for one in found.away:
-        theirs = [visit for visit in found.gathered.visits if visit.technician == one.technician]
-        many = len(theirs)
+        many = sum(visit.technician_id == one.technician.pk for visit in found.gathered.visits)
         yield f"{one.why} {_visits(many)} {'stands' if many < 2 else 'stand'} in that round."
 
 
