@@ -79,7 +79,7 @@ def season_standing(asker: Asker, season: SeasonAhead) -> SeasonStanding:
 
 
 def _newest(asker: Asker, season: SeasonAhead, state: str) -> Plan | None:
-    """What-ifs of the season, too, unless one is under way: then the season itself."""
+    """The newest that stands so, what-ifs of the season among them."""
     plans = plans_for(asker).filter(kind=PlanKind.SEASON, state=state)
     return plans.filter(scope__startswith=season.scope).first()
 
