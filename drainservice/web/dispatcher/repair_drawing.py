@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from drainservice.accounts import wall
@@ -11,10 +11,11 @@ from drainservice.engine.drawings.round_line import draw_round_line
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Plan, PlanInputs, Round
 from drainservice.engine.rounds.speech import Speech
-from drainservice.visits.models import Visit
+from drainservice.engine.rounds.tables import make_tables
+from drainservice.visits.models import HomeBase, Visit
 from drainservice.visits.queries import Gathered
 from drainservice.web.dispatcher.drawing import Drawing, both_ways
-from drainservice.web.round_pictures import clock_style, round_facts_of
+from drainservice.web.round_pictures import NOTHING, Known, clock_style, round_facts_of
 
 # More are told in words alone: judgement.
 MOST = 6
@@ -34,21 +35,38 @@ def draw_changed(
 ) -> tuple[list[Changed], int]:
     """The rounds whose order or visits change, and how many more there are than are drawn."""
     before = _before(gathered)
-    after = {
-        asked.shifts[round_.shift].technician: _after(gathered, asked, round_)
-        for round_ in plan.rounds
-    }
+    rounds = {asked.shifts[round_.shift].technician: round_ for round_ in plan.rounds}
+    after = {who: _after(gathered, asked, round_) for who, round_ in rounds.items()}
     order = sorted({*before, *after}, key=lambda who: (who in after, speech.person(who), who))
     changed = [who for who in order if _keys(before.get(who, [])) != _keys(after.get(who, []))]
-    drawn = [
-        Changed(
-            _say(speech.person(who), len(before.get(who, [])), len(after.get(who, []))),
-            _draw(before.get(who, []), f"{name}-b{who}"),
-            _draw(after.get(who, []), f"{name}-a{who}"),
+    bases = {shift.technician.pk: shift.base for shift in gathered.shifts}
+    drawn = []
+    for who in changed[:MOST]:
+        was, now = before.get(who, []), after.get(who, [])
+        known = _known(gathered, asked, rounds[who], bases.get(who)) if now else NOTHING
+        drawn.append(
+            Changed(
+                _say(speech.person(who), len(was), len(now)),
+                _draw(was, replace(NOTHING, base=bases.get(who)), f"{name}-b{who}"),
+                _draw(now, known, f"{name}-a{who}"),
+            )
         )
-        for who in changed[:MOST]
-    ]
     return drawn, max(0, len(changed) - MOST)
+
+
+def _known(gathered: Gathered, asked: PlanInputs, round_: Round, base: HomeBase | None) -> Known:
+    """Where the round would begin, how far each visit might slip, and the break."""
+    planned, pause = make_tables(asked, round_).planned, asked.shifts[round_.shift].pause
+    rests_s = planned.break_starts_s
+    return Known(
+        base=base,
+        rooms_min={
+            gathered.visits[gate.stop].pk: slack_s / 60
+            for gate, slack_s in zip(round_.gates, planned.slack_s, strict=True)
+        },
+        break_starts_at=None if rests_s is None else gathered.instant_of(rests_s),
+        break_minutes=0 if pause is None else pause.length_s // 60,
+    )
 
 
 def _say(who: str, before: int, after: int) -> str:
@@ -87,8 +105,8 @@ def _after(gathered: Gathered, asked: PlanInputs, round_: Round) -> list[Visit]:
     return found
 
 
-def _draw(visits: Sequence[Visit], name: str) -> Drawing | None:
-    facts = round_facts_of(visits)
+def _draw(visits: Sequence[Visit], known: Known, name: str) -> Drawing | None:
+    facts = round_facts_of(visits, known)
     if facts is None:
         return None
     units, clock = clock_style()
