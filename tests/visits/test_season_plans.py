@@ -1,5 +1,6 @@
 """A season asked for and adopted: planned visits get their weeks, promises stay, nobody is told."""
 
+import uuid
 from datetime import date, timedelta
 
 import pytest
@@ -18,7 +19,9 @@ from drainservice.engine.rounds.season_stored import (
     read_season_plan,
     season_as_json,
 )
-from drainservice.inspections.actions import find_due
+from drainservice.inspections.actions import find_due, record_inspection
+from drainservice.inspections.models import Due
+from drainservice.inspections.models.record import InspectionRecord, LookRecord
 from drainservice.visits import actions, queries
 from drainservice.visits.models import Plan, PlanState, State, Visit, VisitSystem
 from drainservice.visits.queries import season_facts
@@ -140,6 +143,36 @@ def test_each_site_wants_one_visit_with_all_that_is_due_there(town):
         second.pk,
     }
     assert len(gathered.facts.visits) == 6
+
+
+def test_the_day_of_a_rule_is_a_hard_end_and_other_dates_are_weighed(town):
+    # 21 June and 24 days: Thursday 15 July, in the fourth week.
+    system = town["systems"][0]
+    due = Due.objects.current().filter(system=system).first()
+    Due.objects.filter(pk=due.pk).update(governed_by="rule", due_on=FIRST + timedelta(days=24))
+
+    gathered = gather_season(season(), at=makers.MONDAY)
+
+    last = {visit.key: visit.last for visit in gathered.facts.visits}
+    assert last[system.site_id] == 3
+    assert [last[site.pk] for site in town["sites"][1:]] == [None] * 5
+
+
+def test_nobody_looks_again_within_a_month(town):
+    system = town["systems"][0]
+    record = InspectionRecord(
+        id=uuid.uuid4(), on=FIRST - timedelta(days=10), looks=(LookRecord("pump", "done"),)
+    )
+    later = FIRST - timedelta(days=9)
+    at = makers.MONDAY + (later - makers.MONDAY.date())
+    record_inspection(system, asker=makers.clock(at), record=record)
+
+    gathered = gather_season(season(), at=at)
+
+    # 11 June and 30 days: 11 July, 20 days into the season, in its third week.
+    earliest = {visit.key: visit.earliest for visit in gathered.facts.visits}
+    assert earliest[system.site_id] == 2
+    assert earliest[town["sites"][1].pk] == 0
 
 
 def test_the_question_is_kept_and_read_again_as_it_was(town, dispatcher):
