@@ -138,3 +138,16 @@ def test_a_planner_that_errs_is_never_believed(monkeypatch):
 
     with pytest.raises(SeasonPlanBroken, match="promised for week 2 and was moved"):
         solve_season(SEASON, effort=LITTLE)
+
+
+def test_above_the_rim_only_promises_may_stand_nothing_beside_them():
+    # 45 + 2 min each and one drive of 30.4 are 124.4 min, above 100; a promise alone would be 77.
+    visits = [make_visit(1, (0, 50), promised=0), make_visit(2, (0, 50), left_out=500)]
+    roomy = make_season(visits, crew=(300, 300))
+    both = solve_season(roomy, effort=LITTLE)
+    assert both.week_of() == {1: 0, 2: 0}
+    tight = make_season(visits, crew=(100, 300))
+
+    assert "Week 1 is filled 24.4 minutes above its rim." in find_season_faults(tight, both)
+    tighter = make_season([visits[0], replace(visits[1], promised=0)], crew=(100, 300))
+    assert not any("above its rim" in fault for fault in find_season_faults(tighter, both))

@@ -158,6 +158,16 @@ def test_beginning_from_a_plan_never_ends_dearer():
     assert then.cost.total <= good.cost.total + 1e-6
 
 
+def test_a_dear_plan_to_begin_from_is_not_kept():
+    facts = make_season([make_visit(key, (900, 0), left_out=2000) for key in range(3)])
+
+    plan = solve_season(
+        facts, 1, replace(LITTLE, rebuilds=0), begin_from=dict.fromkeys(range(3), 0)
+    )
+
+    assert plan.week_of() == dict.fromkeys(range(3), 1)
+
+
 def test_what_no_longer_holds_of_the_plan_begun_from_is_put_right():
     facts = draw_small(20, 4, 3)
     nonsense = {visit.key: 99 if visit.key % 2 else 0 for visit in facts.visits}

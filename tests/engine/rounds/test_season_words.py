@@ -182,3 +182,12 @@ def test_reasons_come_for_the_visits_asked_for_and_only_those():
 
     assert [r.key for r in find_reasons(facts, plan, [5, 9, 777])] == [5, 9]
     assert len(find_reasons(facts, plan)) == 60
+
+
+def test_a_week_with_room_for_the_work_but_not_for_the_drive_counts_as_full():
+    # 47 min of work fit into 60, the drive of 30.4 does not.
+    facts = make_season([make_visit(1, (0, 90), left_out=500)], crew=(60, 600))
+
+    [reason] = find_reasons(facts, solve_season(facts, effort=LITTLE))
+
+    assert (reason.week, reason.full) == (1, (0,))
