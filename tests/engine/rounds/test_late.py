@@ -113,6 +113,17 @@ def test_a_latest_return_may_be_what_breaks():
     assert "the round ends 5 min after the latest return" in say_late(found, inputs, speech())[0]
 
 
+def test_a_latest_return_breaks_with_the_break_wherever_it_falls():
+    # Free at 11:50: 20 by 12:10, leaves 12:40, home 13:00; with the break of 30 min, on the way
+    # there or home, 13:30. 13:20 is the latest.
+    noon = Break(720 * MIN, 780 * MIN, 30 * MIN)
+    inputs = day(shift(1, 480, 800, pause=noon), rounds=[[visit(20)]])
+
+    found = look_at_late(inputs, Late(1, 710 * MIN))
+
+    assert (found.first.breaks, found.first.late_s) == (Breaks.HOME, 10 * MIN)
+
+
 def test_a_break_may_be_what_breaks():
     # It must start by 12:00; free at 11:40, Ana rests by then on her way. At 20 from 11:00 to
     # 12:10, without a moment before it, she cannot: there by 12:00 at the earliest, with the break
