@@ -55,7 +55,7 @@ def test_the_same_seed_gives_the_same_plan_and_another_seed_a_sound_one():
     assert find_season_faults(facts, other) == []
 
 
-@pytest.mark.parametrize("after", [1, 3, 9])
+@pytest.mark.parametrize("after", [1, 3, 8, 9, 12])
 def test_a_run_that_was_stopped_is_had_again_by_its_effort(after):
     facts = draw_season(80, load=0.97)
     asked = iter(range(1000))
