@@ -70,9 +70,10 @@ def raise_versions(rounds: Iterable[tuple[int, date] | None]) -> None:
     never waits for somebody who waits for them. One order for everybody, too.
     """
     for technician_id, day in sorted({one for one in rounds if one is not None}):
-        _make_row(technician_id, day)
         row = Round.objects.filter(technician=technician_id, day=day)
-        row.update(version=F("version") + 1)
+        if not row.update(version=F("version") + 1):
+            _make_row(technician_id, day)
+            row.update(version=F("version") + 1)
 
 
 def _make_row(technician_id: int, day: date) -> None:

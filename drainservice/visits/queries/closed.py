@@ -1,6 +1,8 @@
 """What planning goes by, and the days on which nobody drives."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import date, timedelta
 from functools import lru_cache
 from types import MappingProxyType
@@ -8,6 +10,8 @@ from types import MappingProxyType
 from drainservice.visits.models import ClosedDay, PlanningTerms
 
 DAY = timedelta(days=1)
+# The terms as one reading has found them; no box outside of one.
+_read: ContextVar[list[PlanningTerms] | None] = ContextVar("terms_read", default=None)
 
 
 class CalendarIsUnknown(ValueError):
@@ -16,8 +20,24 @@ class CalendarIsUnknown(ValueError):
 
 def the_terms() -> PlanningTerms:
     """What planning goes by; as we judge it (not stored) until somebody has set it."""
-    found: PlanningTerms | None = PlanningTerms.objects.standing().first()
-    return found or PlanningTerms(pk=1)
+    box = _read.get()
+    if box:
+        return box[0]
+    row: PlanningTerms | None = PlanningTerms.objects.standing().first()
+    found = row or PlanningTerms(pk=1)
+    if box is not None:
+        box.append(found)
+    return found
+
+
+@contextmanager
+def terms_read_once() -> Iterator[None]:
+    """Around what only reads: the terms are read once, however often they are asked for."""
+    token = _read.set([])
+    try:
+        yield
+    finally:
+        _read.reset(token)
 
 
 @lru_cache(maxsize=256)

@@ -13,6 +13,7 @@ from drainservice.engine.rounds import facts as engine
 from drainservice.engine.rounds.facts import DAY_S, Gate, PlanInputs, Shift, Stop, Tariff, may_go
 from drainservice.register.models import Site
 from drainservice.visits.models import OPEN, PlanningTerms, Round, State, Visit
+from drainservice.visits.queries.closed import terms_read_once
 from drainservice.visits.queries.crew import CrewShift, shifts_on, the_terms
 from drainservice.visits.queries.gathered_places import Places, drives_between
 from drainservice.visits.queries.gathered_shifts import (
@@ -95,6 +96,7 @@ class Gathered:
         return self.clock.instant_of(seconds)
 
 
+@terms_read_once()
 def gather_rounds(
     *,
     at: datetime,
@@ -106,12 +108,14 @@ def gather_rounds(
     zone: str | None = None,
     with_unplaced: bool = True,
     for_repair: bool = False,
+    for_room: bool = False,
 ) -> Gathered:
     """The rounds of these days, from today on, in a fixed number of statements.
 
     `also` are visits to be placed beside those of the days; without `with_unplaced` no others are
     brought that have no time yet. `without` is left out wherever it stands; `sites` have their
-    places numbered, too. `for_repair` puts a price on moving what was told.
+    places numbered, too. `for_repair` puts a price on moving what was told; `for_room` leaves out
+    who usually goes where, since only driving and hours count where the technician is chosen.
     """
     zone = zone or accounts.the_firm().zone
     today = wall.today_in(zone, at)
@@ -129,7 +133,8 @@ def gather_rounds(
     )
     rounds = _rounds(ahead, technicians)
     shifts, of_shift = _shifts(crew, planned, places, clock, today, at, rounds)
-    facts = _facts(planned, shifts, of_shift, clock, at, for_repair)
+    usual = {} if for_room else usual_technicians(visit.site_id for visit in planned)
+    facts = _facts(planned, shifts, of_shift, clock, at, usual, for_repair)
     notes = list(places.notes)
     visits, stops = _stops(planned, places, facts, today, notes)
     inputs = PlanInputs(
@@ -238,6 +243,7 @@ def _facts(
     crew: Sequence[CrewShift],
     clock: Clock,
     at: datetime,
+    usual: Mapping[int, int],
     for_repair: bool,
 ) -> StopFacts:
     unpromised = [v for v in visits if v.state in OPEN and not is_promised(v, at)]
@@ -249,7 +255,7 @@ def _facts(
         seconds_of=clock.seconds_of,
         spans=spans_of(shifts),
         terms=the_terms(),
-        usual=usual_technicians(visit.site_id for visit in visits),
+        usual=usual,
         areas=areas_of(crew),
         wanted=wanted,
         worth=worth_of(unpromised, wanted, today),

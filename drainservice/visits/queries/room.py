@@ -64,6 +64,7 @@ def room_for(visit: Visit, to: Window, technician: Account, *, at: datetime) -> 
         without=visit,
         sites=[visit.site],
         with_unplaced=False,
+        for_room=True,
     )
     window = EngineWindow(found.seconds_of(opens_at), found.seconds_of(closes_at))
     shift = _shift_of(found, technician, visit, to, window)
@@ -80,7 +81,9 @@ def room_for(visit: Visit, to: Window, technician: Account, *, at: datetime) -> 
 
 def round_as_planned(technician: Account, day: date, *, at: datetime) -> Planned | None:
     """The round as it stands, as early as may be; None where it cannot be kept or is over."""
-    found = gather_rounds(at=at, days=[day], technicians=[technician], with_unplaced=False)
+    found = gather_rounds(
+        at=at, days=[day], technicians=[technician], with_unplaced=False, for_room=True
+    )
     if not found.shifts or found.day0 != day:
         return None
     tables = make_tables(found.inputs, _present(found))
