@@ -55,7 +55,7 @@ def test_the_same_seed_gives_the_same_plan_and_another_seed_a_sound_one():
     assert find_season_faults(facts, other) == []
 
 
-@pytest.mark.parametrize("after", [1, 3, 8, 9, 12])
+@pytest.mark.parametrize("after", [1, 3, 8, 9, 12, 21])
 def test_a_run_that_was_stopped_is_had_again_by_its_effort(after):
     facts = draw_season(80, load=0.97)
     asked = iter(range(1000))
@@ -65,10 +65,9 @@ def test_a_run_that_was_stopped_is_had_again_by_its_effort(after):
         facts, 5, LITTLE, should_stop=lambda: next(asked) >= after, told=told.append
     )
 
-    assert stopped.effort.rebuilds < LITTLE.rebuilds
-    assert stopped.effort.last_steps == 0
+    assert stopped.effort.last_steps < LITTLE.last_steps
     assert solve_season(facts, 5, stopped.effort) == stopped
-    assert told[-1].bound <= stopped.bound
+    assert all(one.bound <= stopped.bound for one in told)
 
 
 def test_progress_is_told_with_a_falling_cost_and_a_rising_bound():
