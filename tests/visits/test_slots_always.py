@@ -87,3 +87,27 @@ def test_every_step_leaves_all_times_apart_and_the_last_is_what_was_wanted(chang
         )
     # Each is written once, and at most each but one is parked before.
     assert len(writes) < 2 * len(visits)
+
+
+def test_who_has_no_time_yet_waits_while_two_change_places_before_it():
+    """Found by the law above: the first to be written has no time of its own to be parked."""
+    new, a, b = visit_at(0, 1, None, 1), visit_at(1, 1, 0, 1), visit_at(2, 1, 1, 1)
+    andrea = SimpleNamespace(pk=1)
+    hour = timedelta(hours=1)
+    times = [
+        NewTime(new, andrea, EIGHT, EIGHT + hour / 2),
+        NewTime(a, andrea, EIGHT + hour, EIGHT + 2 * hour),
+        NewTime(b, andrea, EIGHT + hour / 2, EIGHT + hour),
+    ]
+
+    def keep(visit, *, asker, **new_values):
+        new_values.pop("technician", None)
+        for name, value in new_values.items():
+            setattr(visit, name, value)
+        visit.technician_id = 1
+        assert overlaps([new, a, b]) == []
+
+    with patch("drainservice.visits.actions.slots.history.keep", keep):
+        write_times(times, asker=None)
+
+    assert [v.slot_starts_at for v in (new, b, a)] == [EIGHT, EIGHT + hour / 2, EIGHT + hour]

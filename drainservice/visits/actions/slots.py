@@ -41,7 +41,7 @@ def write_times(changes: Sequence[NewTime], *, asker: Asker) -> None:
     while waiting:
         ready = next((c for c in waiting if not _is_barred(c, waiting)), None)
         if ready is None:
-            _park(waiting[0].visit, asker)
+            _park(_bars(waiting[0], waiting)[0].visit, asker)
         else:
             waiting.remove(ready)
             history.keep(ready.visit, asker=asker, **ready.values())
@@ -49,17 +49,23 @@ def write_times(changes: Sequence[NewTime], *, asker: Asker) -> None:
 
 def _is_barred(change: NewTime, waiting: Sequence[NewTime]) -> bool:
     """Whether another visit that is not yet written still stands in the time."""
+    return bool(_bars(change, waiting))
+
+
+def _bars(change: NewTime, waiting: Sequence[NewTime]) -> list[NewTime]:
+    """Those that stand in the time."""
     if change.technician is None or change.starts_at is None or change.ends_at is None:
-        return False
-    return any(
-        other is not change
+        return []
+    return [
+        other
+        for other in waiting
+        if other is not change
         and other.visit.technician_id == change.technician.pk
         and other.visit.slot_starts_at is not None
         and other.visit.slot_ends_at is not None
         and other.visit.slot_starts_at < change.ends_at
         and change.starts_at < other.visit.slot_ends_at
-        for other in waiting
-    )
+    ]
 
 
 def _park(visit: Visit, asker: Asker) -> None:
