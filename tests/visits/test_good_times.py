@@ -119,7 +119,7 @@ def test_every_time_that_is_told_can_be_booked_as_it_was_told(andrea, ben, shelf
 def test_from_the_shelf_it_is_the_same_as_from_the_rows(andrea, ben, shelf):
     fill([andrea, ben])
     asked = site_at(1)
-    first = found(asked, shelf, most=9)
+    first = found(asked, shelf, most=60)
     promised(ben, site_at(2, 47.31, -122.40), TUESDAY, 13, 16)
     actions.call_off_visit(
         Visit.objects.filter(technician=andrea).first(),
@@ -128,7 +128,7 @@ def test_from_the_shelf_it_is_the_same_as_from_the_rows(andrea, ben, shelf):
         because="ill",
     )
 
-    warm, fresh = found(asked, shelf, most=9), found(asked, Shelf(), most=9)
+    warm, fresh = found(asked, shelf, most=60), found(asked, Shelf(), most=60)
 
     assert warm == fresh
     assert warm != first
