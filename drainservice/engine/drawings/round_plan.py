@@ -19,6 +19,8 @@ from drainservice.engine.drawings.tokens import paint
 from drainservice.engine.units import UnitSystem, number, si, unit_name
 
 EDGE_PX = 26.0
+# A plan of one yard alone shows the street, not the lid.
+LEAST_M = 200.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +64,8 @@ def draw_plan(sheet: Sheet, facts: RoundFacts, box: Box, system: UnitSystem) -> 
 def _fit(facts: RoundFacts, box: Box) -> Plan:
     easts = [facts.yard_east_m, *(visit.east_m for visit in facts.visits)]
     norths = [facts.yard_north_m, *(visit.north_m for visit in facts.visits)]
-    wide = max(max(easts) - min(easts), 1.0)
-    high = max(max(norths) - min(norths), 1.0)
+    wide = max(max(easts) - min(easts), LEAST_M)
+    high = max(max(norths) - min(norths), LEAST_M)
     px_m = min((box.width - 2 * EDGE_PX - 20) / wide, (box.height - 2 * EDGE_PX - 10) / high)
     middle = (box.middle[0] - 10, box.middle[1] - 6)
     return Plan(px_m, (max(easts) + min(easts)) / 2, (max(norths) + min(norths)) / 2, middle)

@@ -64,7 +64,7 @@ def _try_one(shelf: Shelf, prices: "Array", limit: float, random: Random) -> Non
     """Clear a few neighbourhoods, or parts of them, and put them back; undo it above `limit`."""
     in_part = random.random() < IN_PART_SHARE
     chosen = _choose(shelf, MOST_IN_PART if in_part else MOST_WHOLE, random)
-    saved, room, before = shelf.save(chosen), list(shelf.room), shelf.cost
+    saved, room, before = shelf.remember(chosen), list(shelf.room), shelf.cost
     for cell in chosen:
         shelf.clear(cell, _some(len(shelf.free[cell]), random) if in_part else None)
     shaken, order = _shake(prices, random)

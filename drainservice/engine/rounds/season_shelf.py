@@ -138,7 +138,7 @@ class Shelf:
                 self._assign(cell, chosen, dear, outs, works, random)
         self._count(cell)
 
-    def save(self, cells: Sequence[int]) -> list[Saved]:
+    def remember(self, cells: Sequence[int]) -> list[Saved]:
         """What is needed to bring these cells back."""
         return [
             Saved(

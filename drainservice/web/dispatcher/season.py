@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from drainservice.accounts import queries as accounts
-from drainservice.accounts.asker import CannotBeDone
+from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.doors.door import door
 from drainservice.engine.rounds.season_stored import SeasonCannotBeRead
 from drainservice.visits import actions
@@ -81,7 +81,7 @@ def season(request: Any) -> HttpResponse:
         "progress": say_progress(stand.under_way),
         "to_book": _to_book(request),
     }
-    context |= _proposal(stand.ready, stand)
+    context |= _proposal(request.asker, stand.ready, stand)
     status = 409 if trouble else 200
     answer = render(request, "dispatcher/season.html", context | done(request), status=status)
     if stand.under_way is not None:
@@ -90,10 +90,10 @@ def season(request: Any) -> HttpResponse:
     return answer
 
 
-def _proposal(plan: Plan | None, stand: SeasonStanding) -> dict[str, Any]:
+def _proposal(asker: Asker, plan: Plan | None, stand: SeasonStanding) -> dict[str, Any]:
     if plan is None:
         return {}
-    whole = Plan.objects.get(pk=plan.pk)
+    whole = visits.plan_for(asker, plan.pk)
     try:
         told = visits.season_told(whole)
     except SeasonCannotBeRead as reason:
