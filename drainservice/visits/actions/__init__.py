@@ -15,6 +15,7 @@ from drainservice.visits.actions.answer import (
     pass_on_overdue,
     settle_answers,
 )
+from drainservice.visits.actions.barriers import change_barrier, draw_barrier, take_barrier_off
 from drainservice.visits.actions.book import (
     GroundNotLocated,
     NoTimeFree,
@@ -120,6 +121,7 @@ __all__ = [
     "cancel_plan",
     "change_absence",
     "change_area",
+    "change_barrier",
     "change_base",
     "change_closed_days",
     "change_skill",
@@ -129,6 +131,7 @@ __all__ = [
     "close_days",
     "count_look_minutes",
     "draw_area",
+    "draw_barrier",
     "enter_absence",
     "enter_base",
     "enter_van",
@@ -165,6 +168,7 @@ __all__ = [
     "settle_answers",
     "take_area",
     "take_back_hours",
+    "take_barrier_off",
     "take_base_off",
     "take_closed_days_off",
     "take_out_of_round",

@@ -33,23 +33,33 @@ def checked_place(latitude: float, longitude: float, what: str) -> Place:
 
 def read_corners(text: str) -> list[list[float]]:
     """Corners of an area, one a line as "latitude, longitude". Errors: PlaceRefused."""
-    lines = [line for line in text.splitlines() if line.strip()]
-    middle = middle_of_sites()
-    corners = []
-    for number, line in enumerate(lines, start=1):
-        found = _PAIR.fullmatch(line)
-        if found is None:
-            raise PlaceRefused(
-                f"Line {number}, “{line.strip()[:40]}”, is no corner; write latitude and longitude "
-                "in degrees with a comma between, as 47.25, -122.44."
-            )
-        place = _checked(float(found[1]), float(found[2]), f"The corner on line {number}", middle)
-        corners.append([place.lat, place.lon])
+    corners = read_points(text, "corner")
     if len({tuple(corner) for corner in corners}) < FEWEST:
         raise PlaceRefused(f"An area has at least {FEWEST} different corners, one on each line.")
     if len(corners) > MOST:
         raise PlaceRefused(f"An area has at most {MOST} corners; draw it more coarsely.")
     return corners
+
+
+def read_points(text: str, called: str) -> list[list[float]]:
+    """Places one a line as "latitude, longitude"; `called` names one of them in a refusal.
+
+    Errors: PlaceRefused.
+    """
+    lines = [line for line in text.splitlines() if line.strip()]
+    middle = middle_of_sites()
+    points = []
+    for number, line in enumerate(lines, start=1):
+        found = _PAIR.fullmatch(line)
+        if found is None:
+            raise PlaceRefused(
+                f"Line {number}, “{line.strip()[:40]}”, is no {called}; write latitude and "
+                "longitude in degrees with a comma between, as 47.25, -122.44."
+            )
+        what = f"The {called} on line {number}"
+        place = _checked(float(found[1]), float(found[2]), what, middle)
+        points.append([place.lat, place.lon])
+    return points
 
 
 def middle_of_sites() -> Place | None:

@@ -15,6 +15,7 @@ from drainservice.visits.models import (
     BOOKED,
     Absence,
     Area,
+    Barrier,
     ClosedDay,
     CrewMember,
     HomeBase,
@@ -27,7 +28,18 @@ from drainservice.visits.models import (
 )
 from drainservice.visits.queries.broken import held_by_shifts, visits_with_slots
 
-CREW = [Absence, Area, ClosedDay, CrewMember, HomeBase, Skill, Van, VanOut, WorkingHours]
+CREW = [
+    Absence,
+    Area,
+    Barrier,
+    ClosedDay,
+    CrewMember,
+    HomeBase,
+    Skill,
+    Van,
+    VanOut,
+    WorkingHours,
+]
 
 
 @dataclass(slots=True)

@@ -91,6 +91,7 @@ from drainservice.visits.queries.seen import (
     visits_on,
 )
 from drainservice.visits.queries.skills import skill_words
+from drainservice.visits.queries.told_roads import barriers, estimated_drives, roads_in_words
 from drainservice.visits.queries.window import Window
 
 __all__ = [
@@ -121,6 +122,7 @@ __all__ = [
     "WeekLoad",
     "Window",
     "answers_to_deal_with",
+    "barriers",
     "beside_systems",
     "broken_promises",
     "closed_days_between",
@@ -128,6 +130,7 @@ __all__ = [
     "difference",
     "drive_table_for",
     "end_of_next_week",
+    "estimated_drives",
     "first_aid_for",
     "gather_for_repair",
     "gather_rounds",
@@ -151,6 +154,7 @@ __all__ = [
     "read_broken_day",
     "read_times",
     "road_service_words",
+    "roads_in_words",
     "roads_to_ask_for",
     "room_for",
     "roster",

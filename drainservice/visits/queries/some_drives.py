@@ -21,7 +21,7 @@ def drives_of_pairs(
     """Seconds of each: by road where it was fetched, else by the model; UNKNOWN_S where an end is
     not known."""
     known = {pair for pair in pairs if pair[0] is not None and pair[1] is not None}
-    roads = _roads(known)
+    roads = roads_between(known)
     found: dict[Any, int] = {}
     for a, b in known:
         assert a is not None
@@ -34,7 +34,10 @@ def drives_of_pairs(
     return [found.get(pair, UNKNOWN_S) for pair in pairs]
 
 
-def _roads(pairs: set[tuple[Place | None, Place | None]]) -> dict[tuple[Point, Point], int]:
+def roads_between(
+    pairs: set[tuple[Place | None, Place | None]],
+) -> dict[tuple[Point, Point], int]:
+    """Road seconds, without parking, from where these pairs start, as far as they were fetched."""
     starts = sorted({point_of(a) for a, _ in pairs if a is not None})
     if not starts or not DriveTime.objects.exists():
         return {}

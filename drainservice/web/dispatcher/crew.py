@@ -16,6 +16,7 @@ from drainservice.visits import actions, queries
 from drainservice.visits.models import ClosedDay, PlanningTerms
 from drainservice.visits.queries import Person
 from drainservice.visits.queries.closed import knows_holidays
+from drainservice.visits.queries.drives import learned_factors
 from drainservice.visits.queries.minutes import learned_minutes
 from drainservice.web.dispatcher.crew_forms import SpanForm, WhoSpanForm
 from drainservice.web.dispatcher.crew_words import (
@@ -28,6 +29,7 @@ from drainservice.web.dispatcher.crew_words import (
     say_week,
 )
 from drainservice.web.dispatcher.done import done, go_to
+from drainservice.web.dispatcher.drives_words import say_drives
 from drainservice.web.dispatcher.once import acting_once, was_done
 
 WEEK = 7
@@ -132,6 +134,9 @@ def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> d
         "broken_number": len(broken),
         "vans": vans,
         "bases": queries.home_bases(),
+        "drives_words": say_drives(terms.detour, learned_factors()),
+        "roads_words": queries.roads_in_words(),
+        "barriers": queries.barriers(),
         "closed": _closed_ahead(today, own_closed),
         "own_closed": [(row, say_closed(row)) for row in own_closed],
         "terms": terms,

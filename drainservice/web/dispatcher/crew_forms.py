@@ -134,6 +134,27 @@ class BaseForm(KnownForm):
     longitude = forms.FloatField(help_text="in degrees, east positive, so here negative: -122.4400")
 
 
+class BarrierForm(KnownForm):
+    """Water or a ridge, and where roads cross it."""
+
+    name = forms.CharField(max_length=200, help_text="Salt Creek, the railway")
+    line = forms.CharField(
+        label="its course",
+        help_text="two points or more, one a line: latitude, longitude in degrees as "
+        "47.25, -122.44. Draw it past its ends: a drive that would go round an end counts as "
+        "one that does not cross",
+        widget=forms.Textarea(attrs={"rows": 6}),
+        max_length=10_000,
+    )
+    crossings = forms.CharField(
+        label="where roads cross it",
+        help_text="bridges, fords, tunnels, one a line in the same way",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        max_length=3_000,
+        required=False,
+    )
+
+
 class VanForm(KnownForm):
     """A van and what it carries."""
 

@@ -13,6 +13,7 @@ from drainservice.visits import actions
 from drainservice.visits.models import (
     Absence,
     Area,
+    Barrier,
     ClosedDay,
     HomeBase,
     Skill,
@@ -21,6 +22,7 @@ from drainservice.visits.models import (
 )
 from drainservice.web.dispatcher.crew_forms import (
     AreaForm,
+    BarrierForm,
     BaseForm,
     ClosedForm,
     KnownForm,
@@ -69,7 +71,15 @@ def _fields(*names: str) -> Callable[[Any, str], Values]:
 
 
 def _known_area(row: Area, zone: str) -> Values:
-    return {"name": row.name, "corners": "\n".join(f"{lat}, {lon}" for lat, lon in row.corners)}
+    return {"name": row.name, "corners": _lines(row.corners)}
+
+
+def _known_barrier(row: Barrier, zone: str) -> Values:
+    return {"name": row.name, "line": _lines(row.line), "crossings": _lines(row.crossings)}
+
+
+def _lines(points: list[list[float]]) -> str:
+    return "\n".join(f"{lat}, {lon}" for lat, lon in points)
 
 
 def _known_van(row: Van, zone: str) -> Values:
@@ -127,6 +137,17 @@ THINGS: dict[str, CrewThing] = {
         lambda _, asker, told: actions.enter_base(asker=asker, **told),
         lambda row, asker, told: actions.change_base(row, asker=asker, **told),
         actions.take_base_off,
+    ),
+    "barrier": CrewThing(
+        "water or a ridge",
+        "Drives that would cross it are reckoned by the nearest crossing. Times that a road "
+        "service told know of it already.",
+        BarrierForm,
+        lambda: Barrier.objects.standing(),
+        _known_barrier,
+        lambda _, asker, told: actions.draw_barrier(asker=asker, **told),
+        lambda row, asker, told: actions.change_barrier(row, asker=asker, **told),
+        actions.take_barrier_off,
     ),
     "van": CrewThing(
         "a van",

@@ -16,6 +16,7 @@ from drainservice.visits import queries as visits
 from drainservice.visits.models import Lock, Visit
 from drainservice.visits.queries import DayRound
 from drainservice.web.dispatcher.done import done, go_to, undoable
+from drainservice.web.dispatcher.drives_words import say_day_roads
 from drainservice.web.dispatcher.rounds_drawn import draw_round
 from drainservice.web.dispatcher.rounds_words import (
     Gate,
@@ -62,6 +63,7 @@ def rounds_of_day(request: Any, day: str) -> HttpResponse:
         "waiting": found.waiting[:MOST_WAITING],
         "more_waiting": max(0, len(found.waiting) - MOST_WAITING),
         "notes": found.notes,
+        "roads": say_day_roads(found.rounds),
         "crew": crew,
         "working": [one.technician for one in found.rounds if one.crew.shift is not None],
         "plans": [(p, say_plan_line(p)) for p in visits.plans_of_day(request.asker, on)[:4]],

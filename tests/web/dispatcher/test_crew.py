@@ -482,4 +482,4 @@ def test_a_larger_crew_takes_as_many_statements(desk, dispatcher, andrea, path):
     for number in (2, 3, 4):
         grow(number)
     assert "4 promises do not fit" in words(desk.get(path))
-    assert statements(desk, path) == few <= 40
+    assert statements(desk, path) == few <= 42

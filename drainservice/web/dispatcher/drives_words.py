@@ -1,0 +1,47 @@
+"""How drives are reckoned, as the crew's page and the rounds of a day say it."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from drainservice.engine.rounds.travel_learning import FROM_KM, Factor, Factors
+from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.visits.queries import DayRound, estimated_drives, roads_in_words
+
+
+def say_drives(detour: float, factors: Factors) -> str:
+    """The straight way times 1.3, slower at first than later, and what the firm's drives taught."""
+    park_s = TravelTerms().park_and_walk_s
+    told = (
+        f"A drive is estimated as {detour:g} times the straight way, slower on the first "
+        f"kilometres than farther out, and {round(park_s / 60)} min to park and walk."
+    )
+    learned = [one for one in factors.found if one.hour_band is None]
+    if not learned:
+        return f"{told} Thirty drives of your own to near sites, or to far ones, will correct it."
+    return f"{told} Your own drives correct it: {'; '.join(_say_factor(one) for one in learned)}."
+
+
+def say_day_roads(rounds: Sequence[DayRound]) -> str:
+    """What is known of a day's drives; empty where no road service is set."""
+    words = roads_in_words()
+    if not words:
+        return ""
+    estimated, number = estimated_drives(rounds)
+    if not estimated:
+        return words
+    of_day = f"{estimated} of the {number} drives" if number > 1 else "The one drive"
+    return f"{words} {of_day} of this day {'are' if estimated > 1 else 'is'} estimated."
+
+
+def _say_factor(one: Factor) -> str:
+    ends = dict(enumerate(pairwise((*FROM_KM, None))))
+    start, end = ends[one.distance_band]
+    if not start:
+        way = f"up to {end:g} km"
+    else:
+        way = f"{start:g} to {end:g} km" if end is not None else f"{start:g} km and more"
+    more = round(100 * (one.value - 1))
+    longer = "as long as estimated"
+    if more:
+        longer = f"{abs(more)} % {'longer' if more > 0 else 'shorter'}"
+    return f"{way}, {longer} ({one.drives} drives)"
