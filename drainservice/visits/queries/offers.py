@@ -111,7 +111,8 @@ def good_times(
     point, notes = _point_of(wanted.site, rounds)
     question = make_question(wanted, rounds, points, point, asking)
     try:
-        found = find_offers(question, rounds.arrays, more_count=max(0, most - 3))
+        more = max(0, most - 3)
+        found = find_offers(question, rounds.arrays, best_count=0, more_count=more)
     except OfferImpossible as refusal:
         said = [] if for_household else [_of_this_visit(refusal, question)]
         return GoodTimes([], said, [] if for_household else notes, asked[-1])

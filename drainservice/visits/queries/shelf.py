@@ -5,6 +5,7 @@ round raises that. What changes no version (roads, coordinates, the clock) makes
 a while. What is offered from here is tried exactly once more when it is booked.
 """
 
+import gc
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -41,6 +42,7 @@ __all__ = [
     "take_rounds",
 ]
 MOST = 20_000
+MANY = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,7 @@ class Shelf:
     rounds: dict[Key, Kept] = field(default_factory=dict)
     last: tuple[Sequence[Kept], Assembled] | None = None
     travel: tuple[datetime, TravelTerms] | None = None
+    is_settled: bool = False
     lock: Lock = field(default_factory=Lock)
 
     def clear(self) -> None:
@@ -105,6 +108,12 @@ def take_rounds(question: ShelfQuestion, shelf: Shelf = SHELF) -> Assembled:
     read = read_rounds(question, stale, versions, unsure, shelf.numbers)
     shelf.rounds |= {key: kept for key, kept in read.items() if key != left}
     found |= read
+    if len(read) > MANY and not shelf.is_settled:
+        # What stands by now will stand for long. Looking it through for garbage again and again
+        # took a tenth of a second of every tenth answer.
+        gc.collect()
+        gc.freeze()
+        shelf.is_settled = True
     keys = [(one.technician.pk, one.day) for one in crew]
     return _assemble([found[key] for key in keys if key in found], shelf)
 
@@ -129,10 +138,14 @@ def _assemble(kept: Sequence[Kept], shelf: Shelf) -> Assembled:
     stops: list[Stop] = []
     names: dict[int, str] = {}
     tables = []
+    before = {} if shelf.last is None else _numbered(*shelf.last)
     for number, one in enumerate(kept):
         first = len(stops)
-        gates = tuple(Gate(first + gate) for gate in range(len(one.stops)))
-        tables.append(replace(one.tables, number=number, gates=gates))
+        same = before.get((id(one), number, first))
+        if same is None:
+            gates = tuple(Gate(first + gate) for gate in range(len(one.stops)))
+            same = replace(one.tables, number=number, gates=gates)
+        tables.append(same)
         stops += one.stops
         names |= one.names
     shifts = tuple(one.tables.shift for one in kept)
@@ -142,6 +155,15 @@ def _assemble(kept: Sequence[Kept], shelf: Shelf) -> Assembled:
     made = Assembled(crew, shifts, tuple(stops), tuple(tables), arrays, names, places)
     shelf.last = (kept, made)
     return made
+
+
+def _numbered(kept: Sequence[Kept], made: Assembled) -> dict[tuple[int, int, int], Tables]:
+    """The tables of the last answer by round, its number, and that of its first stop."""
+    found, first = {}, 0
+    for number, (one, tables) in enumerate(zip(kept, made.tables, strict=True)):
+        found[id(one), number, first] = tables
+        first += len(one.stops)
+    return found
 
 
 def _are_same(before: Sequence[Kept], now: Sequence[Kept]) -> bool:
