@@ -16,7 +16,7 @@ from functools import partial
 from urllib.parse import urlsplit
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.road_answer import (
+from drainservice.engine.rounds.roads.answer import (
     AnswerCannotBeRead,
     Road,
     read_code,

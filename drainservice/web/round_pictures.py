@@ -10,9 +10,9 @@ from drainservice.accounts.queries import the_firm
 from drainservice.engine.drawings.dates import Clock
 from drainservice.engine.drawings.round_facts import RoundFacts, RoundVisit
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import EARTH_KM
-from drainservice.engine.rounds.travel import drive_s
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.places import EARTH_KM
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_s
 from drainservice.engine.units import UnitSystem
 from drainservice.register.models import Site
 from drainservice.visits.models import HomeBase, State, Visit

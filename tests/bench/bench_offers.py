@@ -9,7 +9,6 @@ from random import Random
 from statistics import quantiles
 from time import perf_counter, process_time
 
-from drainservice.engine.rounds.arrays import make_arrays, try_all, where_fits
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import (
     DAY_S,
@@ -29,8 +28,9 @@ from drainservice.engine.rounds.insert import (
     places_for,
     room_at,
 )
-from drainservice.engine.rounds.offer_facts import Half, OfferQuestion, Wish
-from drainservice.engine.rounds.offers import find_offers, tables_of_present
+from drainservice.engine.rounds.offers.arrays import make_arrays, try_all, where_fits
+from drainservice.engine.rounds.offers.facts import Half, OfferQuestion, Wish
+from drainservice.engine.rounds.offers.find import find_offers, tables_of_present
 from drainservice.engine.rounds.tables import make_tables
 
 HOUR_S = 3600

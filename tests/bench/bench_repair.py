@@ -6,7 +6,7 @@ Run by hand: python -m tests.bench.bench_repair
 
 from time import process_time
 
-from drainservice.engine.rounds.repair import first_aid, propose_better
+from drainservice.engine.rounds.repair.repair import first_aid, propose_better
 from tests.engine.rounds.broken_days import draw_day
 
 CASES = range(6)

@@ -11,9 +11,9 @@ from statistics import mean
 from time import process_time
 
 from drainservice.engine.rounds.check import count_cost, find_faults
-from drainservice.engine.rounds.effort import Effort, effort_for
-from drainservice.engine.rounds.figures import make_figures
-from drainservice.engine.rounds.solve import solve_rounds, start_draft
+from drainservice.engine.rounds.search.effort import Effort, effort_for
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.solve import solve_rounds, start_draft
 from tests.engine.rounds.published import BEST_KNOWN, HERE, read_instance
 from tests.engine.rounds.weeks import make_week
 

@@ -8,11 +8,11 @@ from dataclasses import replace
 from random import Random
 from time import process_time
 
-from drainservice.engine.rounds.season_bound import PricedCells
-from drainservice.engine.rounds.season_check import find_season_faults
-from drainservice.engine.rounds.season_model import make_model
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
+from drainservice.engine.rounds.season.bound import PricedCells
+from drainservice.engine.rounds.season.check import find_season_faults
+from drainservice.engine.rounds.season.model import make_model
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
 from tests.engine.rounds.season_makers import draw_season
 
 # Visits, load, seeds, rebuilds, goal of the gap (percent; None: over-full, no goal), goal CPU s.

@@ -13,14 +13,14 @@ from django.db import connections
 from drainservice.accounts import history
 from drainservice.accounts.asker import CannotBeDone
 from drainservice.accounts.models import Change
-from drainservice.engine.rounds.broken import Broken
 from drainservice.engine.rounds.check import assert_sound, drive_round
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Gate
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import Round as EngineRound
 from drainservice.engine.rounds.facts import Window as StartWindow
-from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repair
+from drainservice.engine.rounds.repair.broken import Broken
+from drainservice.engine.rounds.repair.stored import RepairQuestion, write_repair
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.register.models import Access
 from drainservice.visits import actions
 from drainservice.visits.actions import listening

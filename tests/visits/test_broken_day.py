@@ -4,9 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from drainservice.engine.rounds.broken import Told
-from drainservice.engine.rounds.disturb import Step
-from drainservice.engine.rounds.repair import first_aid
+from drainservice.engine.rounds.repair.broken import Told
+from drainservice.engine.rounds.repair.disturb import Step
+from drainservice.engine.rounds.repair.repair import first_aid
 from drainservice.inspections.actions import find_due
 from drainservice.visits import actions, queries
 from drainservice.visits.models import State, Visit, VisitSystem

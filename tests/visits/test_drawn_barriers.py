@@ -5,9 +5,9 @@ import pytest
 from drainservice.accounts import history
 from drainservice.accounts.history import ChangedMeanwhile
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import haversine_km
-from drainservice.engine.rounds.travel import drive_s
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.places import haversine_km
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_s
 from drainservice.visits import actions, queries
 from drainservice.visits.actions.barriers import BarrierRefused
 from drainservice.visits.actions.corners import PlaceRefused

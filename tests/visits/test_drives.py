@@ -8,9 +8,9 @@ import pytest
 from drainservice.accounts import history
 from drainservice.accounts.models import Account
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe, haversine_km
-from drainservice.engine.rounds.travel import drive_s, drive_table
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.places import PlaceCannotBe, haversine_km
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_s, drive_table
 from drainservice.visits import actions, queries
 from drainservice.visits.actions.drives import note_drive
 from drainservice.visits.models import Barrier, Drive, DriveTime, PlanningTerms

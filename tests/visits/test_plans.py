@@ -10,7 +10,7 @@ from django.db import OperationalError, connection
 from drainservice.accounts.asker import NotFound
 from drainservice.accounts.models import Change
 from drainservice.engine.rounds.check import assert_sound, count_cost
-from drainservice.engine.rounds.effort import Effort
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.engine.rounds.stored import cost_as_json, digest_of, read_inputs
 from drainservice.visits import actions, queries
 from drainservice.visits.actions import listening

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from drainservice.engine.rounds.check import assert_sound
-from drainservice.engine.rounds.repair_stored import read_repair, write_repair
+from drainservice.engine.rounds.repair.stored import read_repair, write_repair
 from drainservice.engine.rounds.stored import InputsCannotBeRead
 from drainservice.visits import actions, queries
 from drainservice.visits.models import Plan, PlanState, State, Visit

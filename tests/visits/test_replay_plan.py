@@ -10,7 +10,7 @@ import pytest
 from django.core.management import call_command
 
 from drainservice.engine.rounds.check import assert_sound, count_cost
-from drainservice.engine.rounds.effort import Effort
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.engine.rounds.stored import (
     cost_as_json,
     read_inputs,

@@ -9,7 +9,7 @@ from contextlib import ExitStack
 import pytest
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import haversine_km
+from drainservice.engine.rounds.roads.places import haversine_km
 from drainservice.visits import roads
 from drainservice.visits.roads import Block, RoadsDoNotAnswer, ask_roads
 from tests.visits.road_server import RoadServer, drip, honest, table

@@ -10,9 +10,9 @@ from django.test.utils import CaptureQueriesContext
 from drainservice.accounts import history
 from drainservice.accounts.models import Change
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.season_check import assert_season_sound
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_stored import (
+from drainservice.engine.rounds.season.check import assert_season_sound
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.stored import (
     SeasonCannotBeRead,
     SeasonQuestion,
     read_season,

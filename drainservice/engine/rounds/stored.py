@@ -30,8 +30,8 @@ import json
 from dataclasses import asdict, fields
 from hashlib import sha256
 
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Cost, Plan, PlanInputs, Round, Shift, Stop, Tariff
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.engine.rounds.stored_fields import TOP, InputsCannotBeRead, as_thing
 from drainservice.engine.rounds.stored_inputs import FORM, read_facts, read_round
 

@@ -13,11 +13,11 @@ from django.db.models import F
 from drainservice.accounts import history, wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.history import ChangedMeanwhile, RuleBroken
-from drainservice.engine.rounds.broken import shifts_after
-from drainservice.engine.rounds.carry import allow_what_it_asks, carry_over
 from drainservice.engine.rounds.check import drive_round, find_faults
 from drainservice.engine.rounds.facts import PlanInputs
-from drainservice.engine.rounds.repair_stored import read_repair
+from drainservice.engine.rounds.repair.broken import shifts_after
+from drainservice.engine.rounds.repair.stored import read_repair
+from drainservice.engine.rounds.search.carry import allow_what_it_asks, carry_over
 from drainservice.visits.actions.access import open_for
 from drainservice.visits.actions.book import announce
 from drainservice.visits.actions.changes import Fresh, changes_of

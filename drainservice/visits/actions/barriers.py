@@ -9,9 +9,9 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.text import clean_name
 from drainservice.bounds import LINE
-from drainservice.engine.rounds.barriers import Barrier as DrawnBarrier
-from drainservice.engine.rounds.barriers import BarrierCannotBe
 from drainservice.engine.rounds.facts import Place
+from drainservice.engine.rounds.roads.barriers import Barrier as DrawnBarrier
+from drainservice.engine.rounds.roads.barriers import BarrierCannotBe
 from drainservice.visits.actions.corners import read_points
 from drainservice.visits.actions.touched import touching
 from drainservice.visits.models import Barrier

@@ -5,7 +5,7 @@ from statistics import median
 
 from drainservice.accounts.asker import CannotBeDone
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import (
+from drainservice.engine.rounds.roads.places import (
     PlaceCannotBe,
     PlacesSwapped,
     check_near,

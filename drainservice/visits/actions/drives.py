@@ -9,10 +9,10 @@ from django.conf import settings
 from django.db import transaction
 
 from drainservice.accounts.asker import Asker
-from drainservice.engine.rounds.barriers import BarrierCannotBe, way_km
-from drainservice.engine.rounds.places import PlaceCannotBe, make_place
-from drainservice.engine.rounds.travel import drive_s
-from drainservice.engine.rounds.travel_learning import is_plausible
+from drainservice.engine.rounds.roads.barriers import BarrierCannotBe, way_km
+from drainservice.engine.rounds.roads.learning import is_plausible
+from drainservice.engine.rounds.roads.places import PlaceCannotBe, make_place
+from drainservice.engine.rounds.roads.travel import drive_s
 from drainservice.visits import queries
 from drainservice.visits.actions import road_service
 from drainservice.visits.models import Drive, DriveTime, Visit

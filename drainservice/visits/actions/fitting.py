@@ -11,13 +11,13 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Change
-from drainservice.engine.rounds.carry import carry_over, join_rounds
 from drainservice.engine.rounds.check import find_faults
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import PlanInputs
-from drainservice.engine.rounds.figures import make_figures
-from drainservice.engine.rounds.repair_stored import read_repair, write_repair
-from drainservice.engine.rounds.solve import start_draft
+from drainservice.engine.rounds.repair.stored import read_repair, write_repair
+from drainservice.engine.rounds.search.carry import carry_over, join_rounds
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.solve import start_draft
 from drainservice.engine.rounds.stored import write_inputs
 from drainservice.visits.actions.adopting import (
     WHAT_IF,

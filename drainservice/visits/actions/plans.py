@@ -13,8 +13,8 @@ from drainservice.accounts import history
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.models import Account
-from drainservice.engine.rounds.effort import Effort, effort_for
 from drainservice.engine.rounds.facts import PlanInputs, Shift
+from drainservice.engine.rounds.search.effort import Effort, effort_for
 from drainservice.engine.rounds.stored import effort_as_json, write_inputs
 from drainservice.visits import queries
 from drainservice.visits.actions.questions import (

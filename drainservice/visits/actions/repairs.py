@@ -7,9 +7,9 @@ from datetime import date, datetime
 from django.db import transaction
 
 from drainservice.accounts.asker import Asker, CannotBeDone
-from drainservice.engine.rounds.effort import Effort
-from drainservice.engine.rounds.repair import EFFORT, first_aid
-from drainservice.engine.rounds.repair_stored import RepairQuestion, write_repair
+from drainservice.engine.rounds.repair.repair import EFFORT, first_aid
+from drainservice.engine.rounds.repair.stored import RepairQuestion, write_repair
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.engine.rounds.stored import effort_as_json
 from drainservice.visits import queries
 from drainservice.visits.actions.adopting import adopt_plan

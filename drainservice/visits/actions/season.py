@@ -11,9 +11,9 @@ from django.db.models import F
 from drainservice.accounts import history, wall
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker
-from drainservice.engine.rounds.season_facts import SeasonFacts
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_stored import SeasonQuestion, season_as_json
+from drainservice.engine.rounds.season.facts import SeasonFacts
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.stored import SeasonQuestion, season_as_json
 from drainservice.register.models import System
 from drainservice.visits import queries
 from drainservice.visits.actions.questions import (

@@ -7,26 +7,26 @@ from datetime import date, timedelta
 from typing import Any
 
 from drainservice.accounts.asker import CannotBeDone
-from drainservice.engine.rounds.broken import Facts
 from drainservice.engine.rounds.check import PlanBroken
-from drainservice.engine.rounds.effort import Progress
-from drainservice.engine.rounds.repair import EFFORT, Proposal, propose_better
-from drainservice.engine.rounds.repair_stored import read_repair
-from drainservice.engine.rounds.repair_words import say_disturbed, say_proposal
-from drainservice.engine.rounds.season_check import SeasonPlanBroken
-from drainservice.engine.rounds.season_crew import what_if_crew
-from drainservice.engine.rounds.season_facts import SeasonFacts
-from drainservice.engine.rounds.season_faults import SeasonCannotBePlanned
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort, SeasonPlan, SeasonProgress
-from drainservice.engine.rounds.season_stored import (
+from drainservice.engine.rounds.repair.broken import Facts
+from drainservice.engine.rounds.repair.repair import EFFORT, Proposal, propose_better
+from drainservice.engine.rounds.repair.stored import read_repair
+from drainservice.engine.rounds.repair.words import say_disturbed, say_proposal
+from drainservice.engine.rounds.search.effort import Progress
+from drainservice.engine.rounds.search.solve import PromiseHasNoPlace, solve_rounds
+from drainservice.engine.rounds.season.check import SeasonPlanBroken
+from drainservice.engine.rounds.season.crew import what_if_crew
+from drainservice.engine.rounds.season.facts import SeasonFacts
+from drainservice.engine.rounds.season.faults import SeasonCannotBePlanned
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort, SeasonPlan, SeasonProgress
+from drainservice.engine.rounds.season.stored import (
     SeasonCannotBeRead,
     read_season,
     read_season_effort,
     season_plan_as_plain,
 )
-from drainservice.engine.rounds.season_words import say_what_if
-from drainservice.engine.rounds.solve import PromiseHasNoPlace, solve_rounds
+from drainservice.engine.rounds.season.words import say_what_if
 from drainservice.engine.rounds.stored import (
     InputsCannotBeRead,
     effort_as_json,

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone
-from drainservice.engine.rounds.broken import Broken, Late, StopFacts, Told
+from drainservice.engine.rounds.repair.broken import Broken, Late, StopFacts, Told
 from drainservice.engine.rounds.speech import Speech
 from drainservice.engine.rounds.tables import make_tables
 from drainservice.inspections.models import Due

@@ -11,11 +11,11 @@ from datetime import date, timedelta
 from itertools import product
 
 from drainservice.accounts import wall
-from drainservice.engine.rounds.barriers import Barrier as DrawnBarrier
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.travel import drive_table
-from drainservice.engine.rounds.travel_learning import Driven, Factors, learn_factors
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.barriers import Barrier as DrawnBarrier
+from drainservice.engine.rounds.roads.learning import Driven, Factors, learn_factors
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_table
 from drainservice.visits.models import Barrier, Drive, DriveTime, RoadService
 from drainservice.visits.queries.closed import the_terms
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from statistics import median
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import (
+from drainservice.engine.rounds.roads.places import (
     PlaceCannotBe,
     PlacesSwapped,
     check_near,

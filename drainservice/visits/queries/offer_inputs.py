@@ -9,14 +9,14 @@ from drainservice.accounts import wall
 from drainservice.engine.rounds.facts import Place, PlanInputs, Stop
 from drainservice.engine.rounds.facts import Window as EngineWindow
 from drainservice.engine.rounds.insert import Candidate
-from drainservice.engine.rounds.offer_facts import (
+from drainservice.engine.rounds.offers.facts import (
     Half,
     OfferQuestion,
     OfferTerms,
     Wish,
 )
-from drainservice.engine.rounds.travel import drives_between
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drives_between
 from drainservice.register.models import Site, System
 from drainservice.visits.models import (
     Plan,

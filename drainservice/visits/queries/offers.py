@@ -8,16 +8,16 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
 from drainservice.accounts.models import Account
 from drainservice.engine.rounds.facts import UNIT, Place
-from drainservice.engine.rounds.offer_facts import (
+from drainservice.engine.rounds.offers.facts import (
     Offer,
     OfferQuestion,
     Offers,
 )
-from drainservice.engine.rounds.offer_rules import OfferImpossible
-from drainservice.engine.rounds.offer_words import say_offer, say_why_not_more
-from drainservice.engine.rounds.offers import find_offers
+from drainservice.engine.rounds.offers.find import find_offers
+from drainservice.engine.rounds.offers.rules import OfferImpossible
+from drainservice.engine.rounds.offers.words import say_offer, say_why_not_more
+from drainservice.engine.rounds.roads.terms import TravelTerms
 from drainservice.engine.rounds.speech import Speech
-from drainservice.engine.rounds.travel_terms import TravelTerms
 from drainservice.register.models import Site
 from drainservice.visits.models import (
     Lock,

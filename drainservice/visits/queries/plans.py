@@ -10,9 +10,9 @@ from django.db.models import QuerySet
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, NotFound
 from drainservice.engine.rounds.check import drive_round
-from drainservice.engine.rounds.explain import explain_stop
-from drainservice.engine.rounds.explain_words import say_explained
 from drainservice.engine.rounds.facts import PlanInputs, Round, Window
+from drainservice.engine.rounds.repair.explain import explain_stop
+from drainservice.engine.rounds.repair.explain_words import say_explained
 from drainservice.visits.models import Plan, PlanKind, PlanState, State, Visit
 from drainservice.visits.queries.gathered import Clock
 from drainservice.visits.queries.proposals import day0_of, proposal_of, speech_for

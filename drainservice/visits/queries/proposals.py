@@ -3,10 +3,10 @@
 from datetime import date, timedelta
 
 from drainservice.accounts import queries as accounts
-from drainservice.engine.rounds.broken import Facts
 from drainservice.engine.rounds.facts import Plan as Rounds
 from drainservice.engine.rounds.facts import PlanInputs
-from drainservice.engine.rounds.repair_stored import read_repair
+from drainservice.engine.rounds.repair.broken import Facts
+from drainservice.engine.rounds.repair.stored import read_repair
 from drainservice.engine.rounds.speech import Speech
 from drainservice.engine.rounds.stored import plan_as_json, read_inputs, read_plan, write_inputs
 from drainservice.visits.models import Plan, PlanKind, Visit

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
 
-from drainservice.engine.rounds.repair import Proposal, first_aid
+from drainservice.engine.rounds.repair.repair import Proposal, first_aid
 from drainservice.visits.queries.broken_day import BrokenDay, read_broken_day
 
 MARK = 32

@@ -8,20 +8,20 @@ from typing import Any
 
 from drainservice.engine.rounds import MODEL_VERSION
 from drainservice.engine.rounds.check import PlanBroken, count_cost, find_faults
-from drainservice.engine.rounds.effort import Effort, effort_for
 from drainservice.engine.rounds.facts import PlanInputs
-from drainservice.engine.rounds.repair import EFFORT, propose_better
-from drainservice.engine.rounds.repair_stored import read_repair, write_repair
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_stored import (
+from drainservice.engine.rounds.repair.repair import EFFORT, propose_better
+from drainservice.engine.rounds.repair.stored import read_repair, write_repair
+from drainservice.engine.rounds.search.effort import Effort, effort_for
+from drainservice.engine.rounds.search.solve import PromiseHasNoPlace, solve_rounds
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.stored import (
     SeasonCannotBeRead,
     read_season,
     read_season_effort,
     season_as_json,
     season_plan_as_plain,
 )
-from drainservice.engine.rounds.solve import PromiseHasNoPlace, solve_rounds
 from drainservice.engine.rounds.stored import (
     InputsCannotBeRead,
     cost_as_json,

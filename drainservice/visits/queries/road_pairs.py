@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Min, Q
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe, check_place
+from drainservice.engine.rounds.roads.places import PlaceCannotBe, check_place
 from drainservice.visits.models import OPEN, DriveTime, HomeBase, Visit
 from drainservice.visits.queries.drives import VALID, Point, place_at, point_of
 

@@ -12,7 +12,7 @@ from drainservice.engine.rounds.facts import Round as EngineRound
 from drainservice.engine.rounds.facts import Shift, Stop
 from drainservice.engine.rounds.facts import Window as EngineWindow
 from drainservice.engine.rounds.insert import NEW, Candidate, PlaceInRound, places_for, put_in
-from drainservice.engine.rounds.refusal import Breaks, Refusal, why_not
+from drainservice.engine.rounds.offers.refusal import Breaks, Refusal, why_not
 from drainservice.engine.rounds.tables import Tables, make_tables
 from drainservice.visits.models import Visit
 from drainservice.visits.queries.crew import CrewShift, why_no_shift

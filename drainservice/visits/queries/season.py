@@ -6,10 +6,10 @@ from datetime import date, datetime
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker
-from drainservice.engine.rounds.season_reason import WeekReason, find_reasons
-from drainservice.engine.rounds.season_result import SeasonPlan
-from drainservice.engine.rounds.season_stored import read_season, read_season_plan
-from drainservice.engine.rounds.season_words import (
+from drainservice.engine.rounds.season.reason import WeekReason, find_reasons
+from drainservice.engine.rounds.season.result import SeasonPlan
+from drainservice.engine.rounds.season.stored import read_season, read_season_plan
+from drainservice.engine.rounds.season.words import (
     say_fit,
     say_gap,
     say_level,

@@ -8,10 +8,10 @@ from typing import Any
 
 from django.db.models import Max
 
-from drainservice.engine.rounds.season_facts import (
+from drainservice.engine.rounds.season.facts import (
     PumpRisk,
 )
-from drainservice.engine.rounds.season_risk import DEAD_UNITS
+from drainservice.engine.rounds.season.risk import DEAD_UNITS
 from drainservice.inspections.models import Due, Look
 from drainservice.register.models import Site, Status, System
 from drainservice.visits.models import OPEN, State, Visit

@@ -8,8 +8,13 @@ from statistics import median
 
 from drainservice.accounts import queries as accounts
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe, PlacesSwapped, check_near, make_place
-from drainservice.engine.rounds.season_facts import (
+from drainservice.engine.rounds.roads.places import (
+    PlaceCannotBe,
+    PlacesSwapped,
+    check_near,
+    make_place,
+)
+from drainservice.engine.rounds.season.facts import (
     GivenCosts,
     SeasonFacts,
     SeasonSettings,
@@ -17,7 +22,7 @@ from drainservice.engine.rounds.season_facts import (
     SeasonVisit,
     SeasonWeek,
 )
-from drainservice.engine.rounds.season_risk import risk_curves
+from drainservice.engine.rounds.season.risk import risk_curves
 from drainservice.register.models import Site
 from drainservice.visits.models import HomeBase, State, Visit
 from drainservice.visits.queries.closed import the_terms

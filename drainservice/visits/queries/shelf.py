@@ -12,10 +12,10 @@ from datetime import date, datetime
 from threading import Lock
 
 from drainservice.accounts import wall
-from drainservice.engine.rounds.arrays import Arrays, make_arrays
 from drainservice.engine.rounds.facts import Gate, Shift, Stop
+from drainservice.engine.rounds.offers.arrays import Arrays, make_arrays
+from drainservice.engine.rounds.roads.terms import TravelTerms
 from drainservice.engine.rounds.tables import Tables
-from drainservice.engine.rounds.travel_terms import TravelTerms
 from drainservice.visits.models import Round
 from drainservice.visits.queries.crew import CrewShift, shifts_on
 from drainservice.visits.queries.shelf_kept import (

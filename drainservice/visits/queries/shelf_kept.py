@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from drainservice.engine.rounds.facts import Place, Stop
+from drainservice.engine.rounds.roads.terms import TravelTerms
 from drainservice.engine.rounds.tables import Tables
-from drainservice.engine.rounds.travel_terms import TravelTerms
 from drainservice.visits.models import PlanningTerms, Visit
 from drainservice.visits.queries.crew import CrewShift
 

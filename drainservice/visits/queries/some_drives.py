@@ -6,8 +6,8 @@ from typing import Any
 from django.db.models import Q
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.travel import drive_s, drives_between
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_s, drives_between
 from drainservice.visits.models import DriveTime
 from drainservice.visits.queries.drives import Point, point_of
 from drainservice.visits.queries.gathered_places import UNKNOWN_S

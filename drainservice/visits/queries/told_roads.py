@@ -6,7 +6,7 @@ from itertools import pairwise
 from django.conf import settings
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe, make_place
+from drainservice.engine.rounds.roads.places import PlaceCannotBe, make_place
 from drainservice.visits.models import Barrier
 from drainservice.visits.queries.day_rounds import DayRound
 from drainservice.visits.queries.drives import point_of, road_service_words

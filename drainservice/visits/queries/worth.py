@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from drainservice.engine.rounds.season_facts import PumpRisk
-from drainservice.engine.rounds.season_risk import DEAD_UNITS, risk_curves
+from drainservice.engine.rounds.season.facts import PumpRisk
+from drainservice.engine.rounds.season.risk import DEAD_UNITS, risk_curves
 from drainservice.inspections.models import Due
 from drainservice.register.models import System, WetSeason
 from drainservice.visits.models import Visit, VisitSystem

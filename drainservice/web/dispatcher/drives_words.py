@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from drainservice.engine.rounds.travel_learning import FROM_KM, Factor, Factors
-from drainservice.engine.rounds.travel_terms import TravelTerms
+from drainservice.engine.rounds.roads.learning import FROM_KM, Factor, Factors
+from drainservice.engine.rounds.roads.terms import TravelTerms
 from drainservice.visits.queries import DayRound, estimated_drives, roads_in_words
 
 

@@ -14,7 +14,7 @@ from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
 from drainservice.accounts.models import Account
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
-from drainservice.engine.rounds.disturb import Step
+from drainservice.engine.rounds.repair.disturb import Step
 from drainservice.inspections import queries as inspections
 from drainservice.register.models import System
 from drainservice.visits import actions

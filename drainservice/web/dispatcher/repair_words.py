@@ -4,12 +4,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from drainservice.engine.rounds.broken import StopFacts
 from drainservice.engine.rounds.check import drive_round
-from drainservice.engine.rounds.disturb import Disturbance, Step
-from drainservice.engine.rounds.late import NobodyIsLate, look_at_late
-from drainservice.engine.rounds.repair import Proposal
-from drainservice.engine.rounds.repair_words import say_disturbed, say_late, say_proposal
+from drainservice.engine.rounds.repair.broken import StopFacts
+from drainservice.engine.rounds.repair.disturb import Disturbance, Step
+from drainservice.engine.rounds.repair.late import NobodyIsLate, look_at_late
+from drainservice.engine.rounds.repair.repair import Proposal
+from drainservice.engine.rounds.repair.words import say_disturbed, say_late, say_proposal
 from drainservice.engine.rounds.speech import Speech
 from drainservice.visits.models import Plan, PlanState
 from drainservice.visits.queries import BrokenDay

@@ -11,7 +11,7 @@ from django.urls import reverse
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.doors.door import door
-from drainservice.engine.rounds.season_stored import SeasonCannotBeRead
+from drainservice.engine.rounds.season.stored import SeasonCannotBeRead
 from drainservice.visits import actions
 from drainservice.visits import queries as visits
 from drainservice.visits.models import Plan, PlanState

@@ -3,7 +3,6 @@
 from math import hypot
 from random import Random
 
-from drainservice.engine.rounds.broken import Away, Broken, StopFacts, Told
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import (
     Break,
@@ -14,6 +13,7 @@ from drainservice.engine.rounds.facts import (
     Stop,
     Window,
 )
+from drainservice.engine.rounds.repair.broken import Away, Broken, StopFacts, Told
 
 MIN, HOUR = 60, 3600
 NOON = Break(690 * MIN, 810 * MIN, 30 * MIN)

@@ -8,7 +8,7 @@ from itertools import product
 import highspy
 import numpy as np
 
-from drainservice.engine.rounds.season_cells import cut_into_cells
+from drainservice.engine.rounds.season.cells import cut_into_cells
 
 OUT = None
 

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from random import Random
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.season_cells import cut_into_cells
-from drainservice.engine.rounds.season_facts import (
+from drainservice.engine.rounds.season.cells import cut_into_cells
+from drainservice.engine.rounds.season.facts import (
     GivenCosts,
     PumpRisk,
     SeasonFacts,

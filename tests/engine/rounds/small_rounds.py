@@ -69,6 +69,17 @@ def draw_drives(random, places):
     )
 
 
+def shortest_ways(drives):
+    """The same with the law of triangles: each drive by whichever places are quickest (Floyd's
+    algorithm)."""
+    ways = [list(row) for row in drives]
+    for by in range(len(ways)):
+        for a in range(len(ways)):
+            for b in range(len(ways)):
+                ways[a][b] = min(ways[a][b], ways[a][by] + ways[by][b])
+    return tuple(tuple(row) for row in ways)
+
+
 def draw_inputs(seed, most=6):
     """One shift and one stop more than `most`; whether they fit together is left to chance."""
     random = Random(seed)

@@ -1,8 +1,8 @@
 """A town along one street, for days that are reckoned by hand: a minute from each house to the
 next, everybody's home at number 0, and visits named by their house."""
 
-from drainservice.engine.rounds.broken import StopFacts, Told
 from drainservice.engine.rounds.facts import Gate, PlanInputs, Round, Shift, Stop, Window
+from drainservice.engine.rounds.repair.broken import StopFacts, Told
 from drainservice.engine.rounds.speech import Speech
 
 MIN = 60

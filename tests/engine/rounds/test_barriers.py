@@ -7,10 +7,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.barriers import Barrier, BarrierCannotBe, way_km
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.great_circles import ways_km
-from drainservice.engine.rounds.places import PlaceCannotBe, haversine_km
+from drainservice.engine.rounds.roads.barriers import Barrier, BarrierCannotBe, way_km
+from drainservice.engine.rounds.roads.great_circles import ways_km
+from drainservice.engine.rounds.roads.places import PlaceCannotBe, haversine_km
 
 # A river along 47.0 north, with bridges at 122.5 and 122.1 west.
 BRIDGES = (Place(47.0, -122.5), Place(47.0, -122.1))

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds.carry import allow_what_it_asks, carry_over, join_rounds
 from drainservice.engine.rounds.check import find_faults
 from drainservice.engine.rounds.facts import Gate, Plan, PlanInputs, Round, Shift, Stop, Window
+from drainservice.engine.rounds.search.carry import allow_what_it_asks, carry_over, join_rounds
 
 H = 3600
 DAY = Window(8 * H, 17 * H)

@@ -1,6 +1,6 @@
 """Counts for a time: more time is more of everything, and who needs the solver most gets it."""
 
-from drainservice.engine.rounds.effort import effort_for
+from drainservice.engine.rounds.search.effort import effort_for
 from tests.engine.rounds.published import HERE, read_instance
 from tests.engine.rounds.weeks import make_week
 

@@ -3,9 +3,9 @@
 import pytest
 
 from drainservice.engine.rounds.check import assert_sound, count_cost
-from drainservice.engine.rounds.every_order import find_cheapest
 from drainservice.engine.rounds.facts import PlanInputs, Shift, Stop, Window
-from drainservice.engine.rounds.figures import make_figures
+from drainservice.engine.rounds.search.every_order import find_cheapest
+from drainservice.engine.rounds.search.figures import make_figures
 from tests.engine.rounds.drawn_plans import cheapest_by_brute_force, draw_plan
 
 

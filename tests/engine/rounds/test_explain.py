@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.check import count_cost, drive_round
-from drainservice.engine.rounds.explain import StopIsNotInPlan, explain_stop
-from drainservice.engine.rounds.explain_words import say_explained
 from drainservice.engine.rounds.facts import Gate, Plan, PlanInputs, Round, Window
-from drainservice.engine.rounds.refusal import Breaks
+from drainservice.engine.rounds.offers.refusal import Breaks
+from drainservice.engine.rounds.repair.explain import StopIsNotInPlan, explain_stop
+from drainservice.engine.rounds.repair.explain_words import say_explained
 from tests.engine.rounds.small_rounds import draw_round, with_gate
 from tests.engine.rounds.streets import MIN, day, shift, speech, visit
 

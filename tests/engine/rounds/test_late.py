@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.broken import Late
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Break, Gate, PlanInputs, Round
-from drainservice.engine.rounds.late import Means, NobodyIsLate, first_break, look_at_late
-from drainservice.engine.rounds.refusal import Breaks
-from drainservice.engine.rounds.repair_words import say_late
+from drainservice.engine.rounds.offers.refusal import Breaks
+from drainservice.engine.rounds.repair.broken import Late
+from drainservice.engine.rounds.repair.late import Means, NobodyIsLate, first_break, look_at_late
+from drainservice.engine.rounds.repair.words import say_late
 from drainservice.engine.rounds.tables import make_tables
 from tests.engine.rounds.small_rounds import draw_inputs
 from tests.engine.rounds.streets import MIN, day, shift, speech, visit

@@ -6,9 +6,9 @@ import pytest
 
 from drainservice.engine.rounds.check import count_cost, find_faults
 from drainservice.engine.rounds.facts import DAY_S, PlanInputs, Shift, Stop, Window
-from drainservice.engine.rounds.figures import MISSING, make_figures
-from drainservice.engine.rounds.mend import heal_round, make_room, mend_rounds
-from drainservice.engine.rounds.solve import start_draft
+from drainservice.engine.rounds.search.figures import MISSING, make_figures
+from drainservice.engine.rounds.search.mend import heal_round, make_room, mend_rounds
+from drainservice.engine.rounds.search.solve import start_draft
 from tests.engine.rounds.drawn_plans import draw_plan
 
 MIN = 60

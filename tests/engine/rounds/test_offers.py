@@ -13,7 +13,7 @@ from drainservice.engine.rounds.facts import (
     Window,
 )
 from drainservice.engine.rounds.insert import Candidate, candidate_of
-from drainservice.engine.rounds.offer_facts import (
+from drainservice.engine.rounds.offers.facts import (
     Counted,
     Half,
     OfferQuestion,
@@ -22,19 +22,19 @@ from drainservice.engine.rounds.offer_facts import (
     TermsDoNotFit,
     Wish,
 )
-from drainservice.engine.rounds.offer_price import DayWithoutRisk
-from drainservice.engine.rounds.offer_rules import (
+from drainservice.engine.rounds.offers.find import find_offers, near_misses, tables_of_present
+from drainservice.engine.rounds.offers.price import DayWithoutRisk
+from drainservice.engine.rounds.offers.refusal import Breaks, Refusal, why_not
+from drainservice.engine.rounds.offers.refusal_words import say_refusal
+from drainservice.engine.rounds.offers.rules import (
     DrivesDoNotMatch,
     NobodyHasTheSkill,
     NobodyIsLeft,
     NoShiftReachesWindow,
     VisitLongerThanAnyDay,
 )
-from drainservice.engine.rounds.offer_windows import bounds_in, half_of, windows_on
-from drainservice.engine.rounds.offer_words import say_offer, say_why_not_more
-from drainservice.engine.rounds.offers import find_offers, near_misses, tables_of_present
-from drainservice.engine.rounds.refusal import Breaks, Refusal, why_not
-from drainservice.engine.rounds.refusal_words import say_refusal
+from drainservice.engine.rounds.offers.windows import bounds_in, half_of, windows_on
+from drainservice.engine.rounds.offers.words import say_offer, say_why_not_more
 from drainservice.engine.rounds.speech import Speech
 from tests.engine.rounds.small_rounds import MIN, make_shift, make_stop, on_day
 

@@ -6,13 +6,13 @@ from random import Random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.arrays import make_arrays, room_of, try_all, where_fits
 from drainservice.engine.rounds.check import count_cost, drive_round
 from drainservice.engine.rounds.facts import DAY_S, UNIT, Plan, Round, Window
 from drainservice.engine.rounds.insert import added_drive_s, candidate_of, fits_in, room_at
-from drainservice.engine.rounds.offer_facts import Half, OfferQuestion, OfferTerms, Wish
-from drainservice.engine.rounds.offer_rules import OfferImpossible
-from drainservice.engine.rounds.offers import find_offers, tables_of_present
+from drainservice.engine.rounds.offers.arrays import make_arrays, room_of, try_all, where_fits
+from drainservice.engine.rounds.offers.facts import Half, OfferQuestion, OfferTerms, Wish
+from drainservice.engine.rounds.offers.find import find_offers, tables_of_present
+from drainservice.engine.rounds.offers.rules import OfferImpossible
 from drainservice.engine.rounds.tables import make_tables
 from tests.engine.rounds.small_rounds import draw_days, with_gate
 

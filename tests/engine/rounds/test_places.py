@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import (
+from drainservice.engine.rounds.roads.places import (
     EARTH_KM,
     PlaceCannotBe,
     PlacesSwapped,

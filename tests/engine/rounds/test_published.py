@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from drainservice.engine.rounds.check import count_cost, find_faults
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Plan
-from drainservice.engine.rounds.solve import solve_rounds
+from drainservice.engine.rounds.search.effort import Effort
+from drainservice.engine.rounds.search.solve import solve_rounds
 from drainservice.engine.rounds.stored import read_inputs, write_inputs
 from tests.engine.rounds.published import (
     BEST_KNOWN,

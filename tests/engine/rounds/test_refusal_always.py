@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Window
 from drainservice.engine.rounds.insert import candidate_of, places_for
-from drainservice.engine.rounds.refusal import Breaks, why_not
+from drainservice.engine.rounds.offers.refusal import Breaks, why_not
 from drainservice.engine.rounds.tables import make_tables
 from tests.engine.rounds.small_rounds import draw_round, with_gate
 

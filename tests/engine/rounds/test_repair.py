@@ -4,13 +4,20 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds.broken import Away, Broken, Late, StopFacts, Told, shifts_after
 from drainservice.engine.rounds.check import find_faults
-from drainservice.engine.rounds.disturb import Step
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Break, Gate, Window
-from drainservice.engine.rounds.repair import first_aid, propose_better
-from drainservice.engine.rounds.repair_words import say_disturbed, say_proposal
+from drainservice.engine.rounds.repair.broken import (
+    Away,
+    Broken,
+    Late,
+    StopFacts,
+    Told,
+    shifts_after,
+)
+from drainservice.engine.rounds.repair.disturb import Step
+from drainservice.engine.rounds.repair.repair import first_aid, propose_better
+from drainservice.engine.rounds.repair.words import say_disturbed, say_proposal
+from drainservice.engine.rounds.search.effort import Effort
 from tests.engine.rounds.broken_days import draw_day
 from tests.engine.rounds.streets import MIN, day, houses, known, shift, speech, visit
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.road_answer import (
+from drainservice.engine.rounds.roads.answer import (
     AnswerCannotBeRead,
     Road,
     judge_road,

@@ -6,11 +6,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.check import count_cost, find_faults
-from drainservice.engine.rounds.effort import Effort
-from drainservice.engine.rounds.every_order import find_cheapest
 from drainservice.engine.rounds.facts import Window
-from drainservice.engine.rounds.figures import make_figures
-from drainservice.engine.rounds.solve import solve_rounds
+from drainservice.engine.rounds.search.effort import Effort
+from drainservice.engine.rounds.search.every_order import find_cheapest
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.solve import solve_rounds
 from drainservice.engine.rounds.stored import digest_of, read_inputs, write_inputs
 from tests.engine.rounds.drawn_plans import draw_plan
 

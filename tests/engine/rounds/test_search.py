@@ -6,8 +6,6 @@ from random import Random
 import pytest
 
 from drainservice.engine.rounds.check import count_cost, find_faults
-from drainservice.engine.rounds.effort import never
-from drainservice.engine.rounds.even_out import even_out, hours_s
 from drainservice.engine.rounds.facts import (
     Gate,
     Plan,
@@ -18,11 +16,13 @@ from drainservice.engine.rounds.facts import (
     Tariff,
     Window,
 )
-from drainservice.engine.rounds.figures import make_figures
-from drainservice.engine.rounds.mend import mend_rounds
-from drainservice.engine.rounds.rebuild import WARMTH, rebuild
-from drainservice.engine.rounds.search import Search, find_near, swap_tails, turn_segment
-from drainservice.engine.rounds.solve import start_draft
+from drainservice.engine.rounds.search.effort import never
+from drainservice.engine.rounds.search.even_out import even_out, hours_s
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.local import Search, find_near, swap_tails, turn_segment
+from drainservice.engine.rounds.search.mend import mend_rounds
+from drainservice.engine.rounds.search.rebuild import WARMTH, rebuild
+from drainservice.engine.rounds.search.solve import start_draft
 from tests.engine.rounds.drawn_plans import draw_plan, faults_of_rounds
 
 MIN = 60

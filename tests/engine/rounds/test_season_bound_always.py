@@ -8,8 +8,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.season_bound import Priced, PricedCells, raise_bound
-from drainservice.engine.rounds.season_model import make_model
+from drainservice.engine.rounds.season.bound import Priced, PricedCells, raise_bound
+from drainservice.engine.rounds.season.model import make_model
 from tests.engine.rounds.season_brute import choices_of_cell, rules_of, try_all
 from tests.engine.rounds.season_makers import PLAIN, draw_small
 

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.season_cells import cut_into_cells
-from drainservice.engine.rounds.season_facts import SeasonTravel
+from drainservice.engine.rounds.season.cells import cut_into_cells
+from drainservice.engine.rounds.season.facts import SeasonTravel
 
 KM = 360 / 40030.23  # degrees of latitude; the circumference is 2 pi 6371.0088 km = 40,030.23 km
 TRAVEL = SeasonTravel(detour=1.3, speed_kmh=45.0, near_speed_kmh=30.0, park_min=2.0)

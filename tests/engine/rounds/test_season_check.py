@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds.season_check import (
+from drainservice.engine.rounds.season.check import (
     SeasonPlanBroken,
     assert_season_sound,
     find_season_faults,
 )
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import Fault, SeasonEffort, SetAside
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import Fault, SeasonEffort, SetAside
 from tests.engine.rounds.season_makers import PLAIN, make_season, make_visit
 
 LITTLE = SeasonEffort(20, 50, None, 0)
@@ -129,7 +129,7 @@ def test_a_visit_set_aside_without_need_is_noticed(plan):
 
 def test_a_planner_that_errs_is_never_believed(monkeypatch):
     # The one guard between a slip of the search and a household: the plan is refused.
-    from drainservice.engine.rounds import season_plan
+    from drainservice.engine.rounds.season import plan as season_plan
 
     def err(shelf, *rest):
         shelf.take([0] * len(shelf.week))

@@ -6,12 +6,12 @@ from math import nan
 
 import pytest
 
-from drainservice.engine.rounds import season_faults as faults
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe
-from drainservice.engine.rounds.season_facts import GivenCosts, PumpRisk, SeasonTravel
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import Fault, SeasonEffort
+from drainservice.engine.rounds.roads.places import PlaceCannotBe
+from drainservice.engine.rounds.season import faults as faults
+from drainservice.engine.rounds.season.facts import GivenCosts, PumpRisk, SeasonTravel
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import Fault, SeasonEffort
 from tests.engine.rounds.season_makers import MONDAY, PLAIN, YARD, make_season, make_visit
 
 LITTLE = SeasonEffort(10, 20, None, 0)

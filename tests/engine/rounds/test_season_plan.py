@@ -6,9 +6,9 @@ from random import Random
 
 import pytest
 
-from drainservice.engine.rounds.season_check import find_season_faults
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
+from drainservice.engine.rounds.season.check import find_season_faults
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
 from tests.engine.rounds.season_makers import (
     PLAIN,
     draw_season,

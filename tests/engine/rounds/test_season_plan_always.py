@@ -6,18 +6,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.season_check import count_season_cost, find_season_faults
-from drainservice.engine.rounds.season_facts import (
+from drainservice.engine.rounds.season.check import count_season_cost, find_season_faults
+from drainservice.engine.rounds.season.facts import (
     GivenCosts,
     PumpRisk,
     SeasonSettings,
     SeasonVisit,
 )
-from drainservice.engine.rounds.season_faults import SeasonCannotBePlanned
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_reason import find_reasons
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_words import say_reason
+from drainservice.engine.rounds.season.faults import SeasonCannotBePlanned
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.reason import find_reasons
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.words import say_reason
 from tests.engine.rounds.season_makers import draw_small, make_season
 
 LITTLE = SeasonEffort(15, 40, None, 5)

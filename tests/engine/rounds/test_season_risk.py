@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.season_check import count_season_cost
-from drainservice.engine.rounds.season_facts import PumpRisk
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_risk import DEAD_UNITS, risk_curves
+from drainservice.engine.rounds.season.check import count_season_cost
+from drainservice.engine.rounds.season.facts import PumpRisk
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.risk import DEAD_UNITS, risk_curves
 from tests.engine.rounds.season_makers import make_season, make_visit
 
 HALVED_EACH_WEEK = 0.6931471805599453  # ln 2

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from drainservice.engine.rounds.season_sets import best_set, best_sets, set_table
+from drainservice.engine.rounds.season.sets import best_set, best_sets, set_table
 
 
 def worth(gain, drive, weeks):

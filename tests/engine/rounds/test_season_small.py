@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
 from tests.engine.rounds.season_brute import solve_exactly, try_all
 from tests.engine.rounds.season_makers import PLAIN, draw_small
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.season_facts import (
+from drainservice.engine.rounds.season.facts import (
     GivenCosts,
     PumpRisk,
     SeasonFacts,
@@ -17,9 +17,9 @@ from drainservice.engine.rounds.season_facts import (
     SeasonVisit,
     SeasonWeek,
 )
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_result import SeasonEffort
-from drainservice.engine.rounds.season_stored import (
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.result import SeasonEffort
+from drainservice.engine.rounds.season.stored import (
     SeasonCannotBeRead,
     SeasonQuestion,
     read_season,

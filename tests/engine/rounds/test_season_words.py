@@ -5,11 +5,11 @@ from datetime import date
 
 import pytest
 
-from drainservice.engine.rounds import season_words as words
-from drainservice.engine.rounds.season_crew import CrewWeeksCannotBe, what_if_crew
-from drainservice.engine.rounds.season_plan import solve_season
-from drainservice.engine.rounds.season_reason import find_reasons
-from drainservice.engine.rounds.season_result import SeasonCost, SeasonEffort, SeasonPlan, WeekLevel
+from drainservice.engine.rounds.season import words as words
+from drainservice.engine.rounds.season.crew import CrewWeeksCannotBe, what_if_crew
+from drainservice.engine.rounds.season.plan import solve_season
+from drainservice.engine.rounds.season.reason import find_reasons
+from drainservice.engine.rounds.season.result import SeasonCost, SeasonEffort, SeasonPlan, WeekLevel
 from tests.engine.rounds.season_makers import PLAIN, draw_season, make_season, make_visit
 
 LITTLE = SeasonEffort(40, 300, None, 20)

@@ -5,9 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds import solve
 from drainservice.engine.rounds.check import assert_sound, count_cost, find_faults
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import (
     DAY_S,
     Break,
@@ -19,7 +17,9 @@ from drainservice.engine.rounds.facts import (
     Stop,
     Window,
 )
-from drainservice.engine.rounds.solve import PromiseHasNoPlace, solve_rounds
+from drainservice.engine.rounds.search import solve
+from drainservice.engine.rounds.search.effort import Effort
+from drainservice.engine.rounds.search.solve import PromiseHasNoPlace, solve_rounds
 from tests.engine.rounds.drawn_plans import draw_plan
 from tests.engine.rounds.weeks import make_week
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from drainservice.engine.rounds import stored
-from drainservice.engine.rounds.effort import Effort
 from drainservice.engine.rounds.facts import Cost, Gate, Plan, Round, Tariff
-from drainservice.engine.rounds.solve import solve_rounds
+from drainservice.engine.rounds.search.effort import Effort
+from drainservice.engine.rounds.search.solve import solve_rounds
 from drainservice.engine.rounds.stored import (
     InputsCannotBeRead,
     cost_as_json,

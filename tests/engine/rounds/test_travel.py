@@ -5,12 +5,12 @@ import random
 
 import pytest
 
-from drainservice.engine.rounds.barriers import Barrier
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.places import PlaceCannotBe
-from drainservice.engine.rounds.travel import drive_s, drive_table, haversine_km
-from drainservice.engine.rounds.travel_learning import Factor, Factors
-from drainservice.engine.rounds.travel_terms import Stretch, TermsCannotBe, TravelTerms
+from drainservice.engine.rounds.roads.barriers import Barrier
+from drainservice.engine.rounds.roads.learning import Factor, Factors
+from drainservice.engine.rounds.roads.places import PlaceCannotBe
+from drainservice.engine.rounds.roads.terms import Stretch, TermsCannotBe, TravelTerms
+from drainservice.engine.rounds.roads.travel import drive_s, drive_table, haversine_km
 
 TERMS = TravelTerms()
 HOME = Place(45.0, -100.0)

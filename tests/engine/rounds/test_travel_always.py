@@ -6,9 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drainservice.engine.rounds.facts import Place
-from drainservice.engine.rounds.travel import drive_s, drive_table, drives_between, haversine_km
-from drainservice.engine.rounds.travel_learning import Factor, Factors
-from drainservice.engine.rounds.travel_terms import Stretch, TravelTerms
+from drainservice.engine.rounds.roads.learning import Factor, Factors
+from drainservice.engine.rounds.roads.terms import Stretch, TravelTerms
+from drainservice.engine.rounds.roads.travel import (
+    drive_s,
+    drive_table,
+    drives_between,
+    haversine_km,
+)
 
 PLACES = st.builds(Place, st.floats(46.5, 47.9), st.floats(-123.5, -121.5))
 FACTORS = st.builds(

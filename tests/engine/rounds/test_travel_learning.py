@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drainservice.engine.rounds.travel_learning import (
+from drainservice.engine.rounds.roads.learning import (
     DriveCannotBe,
     Driven,
     Factor,

@@ -5,10 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from drainservice.engine.rounds import vrp_model
 from drainservice.engine.rounds.check import find_faults
-from drainservice.engine.rounds.draft import empty_draft
-from drainservice.engine.rounds.effort import never
 from drainservice.engine.rounds.facts import (
     DAY_S,
     Break,
@@ -19,11 +16,14 @@ from drainservice.engine.rounds.facts import (
     Stop,
     Window,
 )
-from drainservice.engine.rounds.figures import make_figures
-from drainservice.engine.rounds.mend import mend_rounds
-from drainservice.engine.rounds.solve import start_draft
-from drainservice.engine.rounds.vrp import Sketched, sketch_rounds, solver_version
-from drainservice.engine.rounds.vrp_model import make_model
+from drainservice.engine.rounds.search import vrp_model
+from drainservice.engine.rounds.search.draft import empty_draft
+from drainservice.engine.rounds.search.effort import never
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.mend import mend_rounds
+from drainservice.engine.rounds.search.solve import start_draft
+from drainservice.engine.rounds.search.vrp import Sketched, sketch_rounds, solver_version
+from drainservice.engine.rounds.search.vrp_model import make_model
 from tests.engine.rounds.drawn_plans import draw_plan
 
 MIN = 60

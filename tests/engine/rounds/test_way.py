@@ -6,9 +6,9 @@ import pytest
 
 from drainservice.engine.rounds.check import count_cost, find_faults
 from drainservice.engine.rounds.facts import Break, Gate, Plan, Round, Window
-from drainservice.engine.rounds.figures import make_figures
+from drainservice.engine.rounds.search.figures import make_figures
+from drainservice.engine.rounds.search.way import best_spot, make_way, put_in, without
 from drainservice.engine.rounds.tables import make_tables
-from drainservice.engine.rounds.way import best_spot, make_way, put_in, without
 from tests.engine.rounds.drawn_plans import draw_plan
 from tests.engine.rounds.small_rounds import draw_inputs, draw_round
 

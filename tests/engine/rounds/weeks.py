@@ -5,7 +5,6 @@ from dataclasses import replace
 from math import ceil, hypot
 from random import Random
 
-from drainservice.engine.rounds.draft import empty_draft
 from drainservice.engine.rounds.facts import (
     DAY_S,
     Break,
@@ -16,7 +15,8 @@ from drainservice.engine.rounds.facts import (
     Stop,
     Window,
 )
-from drainservice.engine.rounds.figures import make_figures
+from drainservice.engine.rounds.search.draft import empty_draft
+from drainservice.engine.rounds.search.figures import make_figures
 
 MIN = 60
 STARTS_MIN, ENDS_MIN = 480, 1020

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from drainservice.accounts.models import Account
-from drainservice.engine.rounds.travel_learning import Factor, Factors
+from drainservice.engine.rounds.roads.learning import Factor, Factors
 from drainservice.visits.actions import road_service
 from drainservice.visits.models import Barrier
 from drainservice.web.dispatcher.drives_words import say_drives

@@ -1,11 +1,11 @@
-"""A plan's page: how far it is, what would change and why, adopted, undone, put aside, overtaken."""
+"""A plan's page: how far it is, what would change and why; adopted, undone, put aside, stale."""
 
 import json
 
 import pytest
 
 from drainservice.accounts.models import Account
-from drainservice.engine.rounds.effort import Effort
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.visits import actions
 from drainservice.visits.models import Plan, PlanState, Visit
 from jobs.models import Job

@@ -9,7 +9,7 @@ from drainservice.visits import actions
 from drainservice.visits.models import Lock, Plan, Round, State, Visit
 from jobs.models import Job
 from tests import makers
-from tests.visits.busy_week import TUESDAY, booked, crew, planned, site
+from tests.visits.busy_week import TUESDAY, booked, planned, site
 from tests.web.dispatcher.conftest import page, sign_in
 
 pytestmark = pytest.mark.django_db

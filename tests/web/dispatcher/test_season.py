@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from drainservice.engine.rounds.season_result import SeasonEffort
+from drainservice.engine.rounds.season.result import SeasonEffort
 from drainservice.inspections.actions import find_due
 from drainservice.register.models import WetSeason
 from drainservice.visits import actions, queries

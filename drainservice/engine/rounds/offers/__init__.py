@@ -1,0 +1,1 @@
+"""Good times for one visit: every place of every round tried, priced, and said with its reason."""
