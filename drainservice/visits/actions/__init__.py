@@ -77,6 +77,7 @@ from drainservice.visits.actions.season import (
     want_seasons,
 )
 from drainservice.visits.actions.storm_list import NothingOnTheList, list_for_storm
+from drainservice.visits.actions.suits import NobodyToName, like_times, name_technician
 from drainservice.visits.actions.terms import (
     change_closed_days,
     close_days,
@@ -95,6 +96,7 @@ __all__ = [
     "GroundNotLocated",
     "NamedTechnician",
     "NoTimeFree",
+    "NobodyToName",
     "NotInThisPlan",
     "NotInThisState",
     "NothingOnTheList",
@@ -140,6 +142,7 @@ __all__ = [
     "hand_on",
     "hold_visit",
     "let_hold_go",
+    "like_times",
     "list_for_storm",
     "lock_visit",
     "make_visit",
@@ -147,6 +150,7 @@ __all__ = [
     "mind_undone",
     "miss_visit",
     "move_visit",
+    "name_technician",
     "note_drive",
     "offer_visit",
     "pass_on_overdue",

@@ -27,6 +27,7 @@ from drainservice.web.dispatcher.booking import (
     window_word,
 )
 from drainservice.web.dispatcher.done import done, go_to, undoable
+from drainservice.web.dispatcher.suits_form import SuitsForm, keep_what_suits
 from drainservice.web.dispatcher.visit_new import agree_on_phone
 
 BY_HOW_MUCH = timedelta(hours=2)
@@ -61,6 +62,8 @@ def visit(request: Any, visit_id: int) -> HttpResponse:
         "time_form": TimeForm(_if_act(request, "typed"), initial=_now_at(visit)),
         "off_form": CallOffForm(_if_act(request, "call_off")),
     }
+    if visit.state in CAN_END:
+        forms_here["suits_form"] = SuitsForm(_if_act(request, "suits"), visit=visit)
     trouble = ""
     if request.method == "POST":
         try:
@@ -75,6 +78,8 @@ def visit(request: Any, visit_id: int) -> HttpResponse:
         except CannotBeDone as refusal:
             trouble = str(refusal)
             visit.refresh_from_db()
+            if "suits_form" in forms_here:
+                forms_here["suits_form"] = SuitsForm(visit=visit)
     context = _context(request, visit, people) | forms_here | {"trouble": trouble}
     status = 409 if trouble else 200
     return render(request, "dispatcher/visit.html", context | done(request), status=status)
@@ -147,6 +152,12 @@ def _act(
     if act == "let_go":
         actions.let_hold_go(visit, asker=request.asker)
         return go_to(address, "let_go")
+    if act == "suits" and "suits_form" in forms_here:
+        form = forms_here["suits_form"]
+        if not form.is_valid():
+            return None
+        keep_what_suits(visit, form.cleaned_data, asker)
+        return go_to(address, "saved", group=asker.group)
     if act == "call_off":
         form = forms_here["off_form"]
         if not form.is_valid():

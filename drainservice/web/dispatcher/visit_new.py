@@ -43,6 +43,9 @@ class NewVisitForm(OnceForm):
         widget=forms.CheckboxSelectMultiple,
         initial=list,
     )
+    is_named = forms.BooleanField(
+        label="They are promised who comes, not only when", required=False
+    )
     skills = forms.MultipleChoiceField(
         label="It needs somebody with",
         required=False,
@@ -195,6 +198,8 @@ def _book(
                 wanted_by=_wanted_by(systems),
             )
             what = _take(visit, token, picked, request, asker)
+            if told["is_named"]:
+                actions.name_technician(visit, True, asker=asker)
     except RuleBroken as broken:
         # The same press at the same moment: the other one holds it.
         if HELD_ONCE not in broken.rule:
