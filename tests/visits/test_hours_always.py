@@ -61,3 +61,12 @@ def test_a_break_that_is_left_can_be_taken_and_leaves_work_after_it(shift, away,
         assert latest_at <= told.latest_at
         assert latest_at + timedelta(minutes=minutes) <= left.ends_at
         assert earliest_at + timedelta(minutes=minutes) < left.ends_at
+
+
+def test_a_piece_shorter_than_the_break_has_none():
+    # 8:00 to 8:57 with 8:00 to 8:28 away leaves 29 min; a break of 42 min does not go into them.
+    told = Pause(at(22), at(44), 42)
+
+    left = cut(Span(at(0), at(57), 0, told), [(at(0), at(28))])
+
+    assert (minute_of(left.starts_at), minute_of(left.ends_at), left.pause) == (28, 57, None)

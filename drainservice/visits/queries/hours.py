@@ -102,9 +102,7 @@ def _fitted(starts: datetime, ends: datetime, overtime: int, pause: Pause | None
     """A span whose break, if any, begins after it does and leaves work to go back to."""
     if pause is not None:
         length = timedelta(minutes=pause.minutes)
-        latest = min(pause.latest_at, ends - length)
-        if pause.latest_at <= starts or pause.earliest_at + length >= ends:
-            pause = None
-        else:
-            pause = Pause(max(pause.earliest_at, starts), latest, pause.minutes)
+        earliest, latest = max(pause.earliest_at, starts), min(pause.latest_at, ends - length)
+        is_left = pause.latest_at > starts and earliest + length < ends
+        pause = Pause(earliest, latest, pause.minutes) if is_left else None
     return Span(starts, ends, overtime, pause)
