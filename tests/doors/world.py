@@ -14,6 +14,7 @@ from drainservice.accounts import actions as accounts
 from drainservice.accounts.codes import check_sign
 from drainservice.accounts.links import HouseholdLink, unsubscribe_token, write_link
 from drainservice.accounts.models import Account, Channel, Household, Person
+from drainservice.engine.rounds.search.effort import Effort
 from drainservice.exchange import actions as exchange
 from drainservice.exchange.models import Question
 from drainservice.inspections import actions as inspections
@@ -69,6 +70,7 @@ class House:
     place: int = NO_NUMBER
     advice: int = NO_NUMBER
     closed: int = NO_NUMBER
+    plan: int = NO_NUMBER
     group: str = "0" * 32
     handle: str = "zelda"
     reminder: uuid.UUID = NO_UUID
@@ -114,6 +116,7 @@ def make_world(*, words: str = "") -> World:
         _find_what_followed(house)
     _bring_in(ours, theirs)
     _close_days(ours, theirs, words)
+    _ask_planner(ours, theirs)
     clients = {asker: Client(raise_request_exception=False) for asker in ASKERS}
     for asker, handle in HANDLES.items():
         clients[asker].force_login(Account.objects.get(handle=handle))
@@ -263,3 +266,13 @@ def _close_days(ours: House, theirs: House, words: str) -> None:
         asker=dora, first_on=far, last_on=far, name=words[:200] or "Stock taking"
     ).row
     ours.closed = theirs.closed = row.pk
+
+
+def _ask_planner(ours: House, theirs: House) -> None:
+    """Rounds are the firm's: a plan of today's, found and not yet adopted."""
+    dora = makers.as_account(Account.objects.get(handle="dora"))
+    little = Effort(solver=20, looks=50, rebuilds=20)
+    plan = visits.ask_rounds([makers.MONDAY.date()], asker=dora, effort=little)
+    clocks = visits.Clocks(lambda: makers.MONDAY, lambda: 0.0)
+    visits.work_out(plan.pk, asker=makers.clock(), clocks=clocks)
+    ours.plan = theirs.plan = plan.pk
