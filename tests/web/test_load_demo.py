@@ -1,17 +1,32 @@
 """Loading the demonstration: the same each time, whole or not at all, into an empty place only."""
 
 import hashlib
-from datetime import date
+from datetime import date, time
 
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import transaction
 
+from drainservice.accounts import asker as askers
+from drainservice.accounts import wall
 from drainservice.accounts.models import Change, Channel, Firm, Person
 from drainservice.inspections.models import Defect, Due, Reading, SelfCheck
 from drainservice.register.models import Pump, Site, System
-from drainservice.visits.models import Answer, Visit
+from drainservice.visits import queries as visits
+from drainservice.visits.models import (
+    Absence,
+    Answer,
+    ClosedDay,
+    CrewMember,
+    Plan,
+    Round,
+    State,
+    Visit,
+    WorkingHours,
+)
+from drainservice.web.demo import loading
+from drainservice.web.demo.county import ZONE
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -32,6 +47,13 @@ TOLD = [
     (Visit, ["site__address", "purpose", "state", "day", "slot_starts_at", "sequence"]),
     (Answer, ["visit__site__address", "word", "at", "by"]),
     (Due, ["system__lid_code", "kind", "what", "due_on", "governed_by", "flag"]),
+    (Visit, ["site__address", "meant_for", "minutes", "skills_wanted", "technician__handle"]),
+    (Round, ["technician__handle", "day", "break_starts_at"]),
+    (CrewMember, ["account__handle", "base__name", "van__name"]),
+    (WorkingHours, ["account__handle", "valid_from", "weekday", "starts", "ends"]),
+    (Absence, ["account__handle", "from_at", "until_at", "because"]),
+    (ClosedDay, ["first_on", "last_on", "name", "is_worked"]),
+    (Plan, ["kind", "scope", "state", "what_if", "cost", "done"]),
     (Change, ["at", "subject", "action", "door"]),
 ]
 
@@ -61,6 +83,24 @@ def digest_of(**options):
 
 def test_the_same_number_and_day_give_the_same_facts():
     assert digest_of() == digest_of()
+
+
+def test_loaded_in_the_morning_a_technician_is_held_up_and_the_next_promise_breaks():
+    # Whoever came at 9:55, the last five minutes of a window, for 150 minutes of work is free at
+    # 12:25; the promise that follows is to be begun by 12.
+    now = wall.instant(TODAY, time(10, 30), ZONE)
+
+    loading.load(seed=7, systems=70, today=TODAY, now=now)
+
+    found = visits.rounds_of_day(askers.command(now, door="test"), TODAY).rounds
+    late = next(one for one in found if one.technician.handle == "basil")
+    first, second = late.visits[:2]
+    assert first.state == State.AT_PIT
+    assert first.arrived_at == wall.instant(TODAY, time(9, 55), ZONE)
+    assert second.state == State.AGREED
+    assert second.window_to == time(12)
+    assert not late.is_kept
+    assert late.crew.because == ""
 
 
 def test_another_number_gives_other_people():

@@ -1,5 +1,6 @@
 """Visits as they are booked: planned, offered, answered, moved, made, by the office's own acts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
@@ -39,6 +40,7 @@ class Office:
         looks: list[str] | None = None,
         minutes: int = 0,
         is_digging: bool = False,
+        skills: Sequence[str] = (),
     ) -> Visit:
         """Mean to come in the week of that day."""
         return visits.plan_visit(
@@ -49,6 +51,7 @@ class Office:
             meant_for=on - timedelta(days=on.weekday()),
             minutes=minutes or 25 + 20 * len(places),
             is_digging=is_digging,
+            skills=skills,
         )
 
     def offer(self, visit: Visit, to: Window, technician: Account, at: datetime) -> Visit:

@@ -108,7 +108,7 @@ STORIES = (
         "main_lower",
         {"pump": "third", "joint": "tee", "leaks_back": 0.6},
         ages=(275, 640),
-        ahead="planned",
+        ahead="look_into_main",
         town=2,
     ),
 )

@@ -7,7 +7,7 @@ from drainservice.accounts import asker as askers
 from drainservice.accounts import wall
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.models import Account, Household, Person
-from drainservice.visits.queries import Window, why_closed
+from drainservice.visits.queries import Window, shifts_on
 
 DOOR = "load_demo"
 WINDOWS = [
@@ -63,16 +63,17 @@ class Diary:
 
     _taken: set[tuple[int, date, int]] = field(default_factory=set)
     _squeezed: dict[tuple[int, date], int] = field(default_factory=dict)
-    _closed: dict[date, bool] = field(default_factory=dict)
+    # Who works on which days, month by month.
+    _worked: dict[date, set[tuple[int, date]]] = field(default_factory=dict)
 
     def take(
         self, technician: Account, wanted: date, *, step: int, windows: int = 1, most: int = 4
     ) -> Window:
-        """The first free window from the wanted day on, by `step` days; none at weekends and on
-        closed days."""
+        """The first free window from the wanted day on, by `step` days; none on days on which
+        they do not work."""
         day = wanted
         while True:
-            is_worked = day.weekday() < 5 and not self._is_closed(day)
+            is_worked = self._works(technician, day)
             free = self._free(technician.pk, day, windows, most) if is_worked else None
             if free is not None:
                 return Window(day, *WINDOWS[free])
@@ -88,10 +89,13 @@ class Diary:
         """How many were squeezed into that day."""
         return self._squeezed.get((technician.pk, day), 0)
 
-    def _is_closed(self, day: date) -> bool:
-        if day not in self._closed:
-            self._closed[day] = bool(why_closed(day))
-        return self._closed[day]
+    def _works(self, technician: Account, day: date) -> bool:
+        month = day.replace(day=1)
+        if month not in self._worked:
+            days = [month + timedelta(days=n) for n in range(31)]
+            shifts = shifts_on([one for one in days if one.month == month.month])
+            self._worked[month] = {(shift.technician.pk, shift.day) for shift in shifts}
+        return (technician.pk, day) in self._worked[month]
 
     def _free(self, technician: int, day: date, windows: int, most: int) -> int | None:
         for first in range(most + 1 - windows):

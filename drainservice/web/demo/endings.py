@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from datetime import datetime
 
+from drainservice.accounts.asker import Asker
 from drainservice.inspections import actions as inspections
+from drainservice.visits import actions as visits
 from drainservice.web.demo.days import Days, machine
-from jobs import reactions, running
+from jobs import reactions, running, settling
 from jobs.outcome import MessageKind
 from jobs.turn import Reaction
 
@@ -14,16 +16,9 @@ PATIENCE_S = 600.0
 EVENINGS = 6
 
 
-def over(**_: object) -> None:
-    """Nothing is left to do: what followed was written down while the history was loaded."""
-
-
-PAST: Mapping[str, Reaction] = dict.fromkeys(reactions.REACTIONS, over)
-
-
 def end_history(*, at: datetime) -> int:
     """Settle the facts of the past without a message: nobody is told today of last year."""
-    return _run(PAST, {}, at)
+    return settling.end_facts(at=at)
 
 
 def count_dates(*, at: datetime) -> None:
@@ -40,6 +35,25 @@ def react_to_now(days: Days) -> int:
     evenings = [days.at(days.ago(ago), 18, 30) for ago in range(EVENINGS, 0, -1)]
     moments = [*evenings, days.now]
     return sum(_run(reactions.REACTIONS, reactions.MESSAGES, at) for at in moments)
+
+
+def work_out_plans(days: Days) -> None:
+    """Work out what was asked of the planner. Its clocks stand still, so that counts alone end a
+    search and the same question has the same answer on every machine."""
+    clocks = visits.Clocks(lambda: days.now, lambda: 0.0)
+
+    def think(*, asker: Asker, plan_id: int, **_: object) -> None:
+        visits.work_out(plan_id, asker=asker, clocks=clocks)
+
+    running.run_all(
+        {"plan.wanted": think},
+        {},
+        clock=lambda: days.now,
+        budget_s=PATIENCE_S,
+        worker=WORKER,
+        long=True,
+        only={"plan.wanted"},
+    )
 
 
 def _run(facts: Mapping[str, Reaction], messages: Mapping[str, MessageKind], at: datetime) -> int:

@@ -11,7 +11,7 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone
 from drainservice.register.models import SharedMain
 from drainservice.web.demo import cast
-from drainservice.web.demo.ahead import AHEAD, fill_rounds
+from drainservice.web.demo.ahead import AFTER_SEASON, AHEAD, fill_rounds
 from drainservice.web.demo.bookings import Office
 from drainservice.web.demo.county import ZONE, found_firm
 from drainservice.web.demo.crew import staff_rounds
@@ -20,6 +20,13 @@ from drainservice.web.demo.endings import count_dates, end_history, react_to_now
 from drainservice.web.demo.history import write_down_all
 from drainservice.web.demo.living import FOUNDED_DAYS_AGO, live
 from drainservice.web.demo.names import Names
+from drainservice.web.demo.planning import (
+    cross_rounds,
+    fall_ill,
+    plan_rounds,
+    plan_season,
+    run_late,
+)
 
 ORDINARY = cast.Story("")
 
@@ -42,6 +49,7 @@ class Loaded:
 
 
 @transaction.atomic
+@accounts.firm_read_once()
 def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
     """Load everything in one transaction. Errors: HoldsRealWork, TooFew.
 
@@ -67,10 +75,18 @@ def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
     write_down_all(office)
     end_history(at=now)
     for story, places in homes:
-        if story.ahead:
+        if story.ahead and story.ahead not in AFTER_SEASON:
             AHEAD[story.ahead](office, places)
     fill_rounds(office, [places for story, places in homes if story.name == ""])
     count_dates(at=now)
+    plan_season(office)
+    for story, places in homes:
+        if story.ahead in AFTER_SEASON:
+            AHEAD[story.ahead](office, places)
+    cross_rounds(office)
+    plan_rounds(office)
+    fall_ill(office)
+    run_late(office)
     sent_on = react_to_now(days)
     return Loaded(len(homes), sum(len(places) for _, places in homes), sent_on)
 
