@@ -44,6 +44,7 @@ SENTENCES = {
     "stopping": "It stops in a moment; the best so far is kept.",
     "put_aside": "Put aside; nothing was changed.",
     "storm_list": "They are on this day's list. Nobody has been told.",
+    "urgent": "It must be reached today; first aid says where it fits. Nobody has been told.",
     "day_off": "Called off. Whoever was told hears of it in half a minute.",
     "handed_on": "Given to somebody else. A promised window stays, so nobody is told.",
     "taken_out": "Taken out of the round; it waits for another day. Nobody had been told.",

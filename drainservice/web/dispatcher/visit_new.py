@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
+from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.history import RuleBroken
 from drainservice.accounts.models import Account
@@ -83,6 +84,8 @@ def new_visit(request: Any) -> HttpResponse:
     form.fields["minutes"].help_text = visits.minutes_in_words(time)
     time_form = TimeForm(request.POST if request.POST.get("time") == "typed" else None)
     is_sent = request.method == "POST" and request.POST.get("act") != "again"
+    if is_sent and form.is_valid() and request.POST.get("act") == "today":
+        return _fit_in_today(request, system.site, chosen, form.cleaned_data)
     if is_sent and form.is_valid():
         picked = _picked(request, time_form)
         if picked is None:
@@ -185,18 +188,7 @@ def _book(
     token = UUID(told["once"])
     try:
         with transaction.atomic():
-            visit = actions.plan_visit(
-                site,
-                asker=asker,
-                purpose=told["purpose"],
-                systems=systems,
-                meant_for=None,
-                minutes=told["minutes"],
-                is_digging=told["is_digging"],
-                skills=told.get("skills", ()),
-                likes=told["likes"],
-                wanted_by=_wanted_by(systems),
-            )
+            visit = _plan(site, systems, told, asker, wanted_by=_wanted_by(systems))
             what = _take(visit, token, picked, request, asker)
             if told["is_named"]:
                 actions.name_technician(visit, True, asker=asker)
@@ -207,6 +199,44 @@ def _book(
         return go_to(reverse("site", args=[site.pk]), "before")
     can_undo = what != "agreed"
     return go_to(reverse("visit", args=[visit.pk]), what, group=asker.group if can_undo else "")
+
+
+def _fit_in_today(
+    request: Any, site: Site, systems: dict[System, list[str]], told: dict[str, Any]
+) -> HttpResponse:
+    """It must be reached today, whatever else was planned; the day's repair says where it fits."""
+    today = accounts.today_of_firm(request.asker.at)
+    address = reverse("repair", args=[today.isoformat()])
+    if was_done(request.asker, told["once"]):
+        return go_to(address, "before")
+    asker = acting_once(request.asker, told["once"])
+    _plan(site, systems, told, asker, meant_for=today, wanted_by=today, is_urgent=True)
+    return go_to(address, "urgent", group=asker.group)
+
+
+def _plan(
+    site: Site,
+    systems: dict[System, list[str]],
+    told: dict[str, Any],
+    asker: Asker,
+    *,
+    wanted_by: date | None,
+    meant_for: date | None = None,
+    is_urgent: bool = False,
+) -> Visit:
+    return actions.plan_visit(
+        site,
+        asker=asker,
+        purpose=told["purpose"],
+        systems=systems,
+        meant_for=meant_for,
+        minutes=told["minutes"],
+        is_digging=told["is_digging"],
+        skills=told.get("skills", ()),
+        likes=told["likes"],
+        wanted_by=wanted_by,
+        is_urgent=is_urgent,
+    )
 
 
 def _take(

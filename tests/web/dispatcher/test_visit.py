@@ -329,3 +329,32 @@ def test_looking_changes_nothing(offered, desk, changes):
     desk.get(f"/visits/{offered.pk}")
     desk.get(f"/visits/new?system={offered.systems.get().code}")
     assert changes() == before
+
+
+def test_what_cannot_wait_is_fitted_in_today(yard, desk):
+    answer = new(desk, yard, act="today", time="", purpose="the patio is flooded", minutes="60")
+
+    assert answer["Location"].partition("?")[0] == "/rounds/2027-05-10/repair"
+    visit = Visit.objects.get()
+    assert (visit.state, visit.is_urgent, visit.wanted_by) == ("planned", True, date(2027, 5, 10))
+    said = page(desk.get(answer["Location"]))
+    assert "One visit must be made and stands in no round yet: 114 Maple Ridge Rd." in said
+    assert "It must be reached today; first aid says where it fits." in said
+    # Andrea works until 17:00 and has nothing to do: first aid has room for it.
+    shown = desk.get("/rounds/2027-05-10/repair")
+    desk.post("/rounds/2027-05-10/repair", {"act": "adopt", "mark": shown.context["mark"]})
+    visit.refresh_from_db()
+    assert visit.technician == Account.objects.get(handle="andrea")
+    assert visit.slot_starts_at.date() == date(2027, 5, 10)
+    assert not Job.objects.filter(kind="visit.offered").exists()
+
+
+def test_what_cannot_wait_is_entered_once_and_can_be_undone(yard, desk):
+    address = f"/visits/new?system={yard.code}"
+    told = posted(desk.get(address), systems=[yard.pk], act="today")
+    first = desk.post(address, told)
+    again = desk.post(address, told)
+    assert "done=before" in again["Location"]
+    group = first["Location"].partition("act=")[2]
+    desk.post(f"/undo/{group}", {"back": "/"})
+    assert not Visit.objects.standing().exists()
