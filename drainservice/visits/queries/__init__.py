@@ -55,6 +55,7 @@ from drainservice.visits.queries.room import NoTimeFree, Planned, Room, room_for
 from drainservice.visits.queries.roster import (
     Person,
     VanNow,
+    crew_rows,
     home_bases,
     own_closed_days,
     roster,
@@ -127,6 +128,7 @@ __all__ = [
     "broken_promises",
     "closed_days_between",
     "crew_on",
+    "crew_rows",
     "difference",
     "drive_table_for",
     "end_of_next_week",

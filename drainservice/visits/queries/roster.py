@@ -6,8 +6,10 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import QuerySet
+
 from drainservice.accounts import queries as accounts
-from drainservice.accounts.models import Account
+from drainservice.accounts.models import Account, Kept
 from drainservice.visits.models import (
     Absence,
     Area,
@@ -87,6 +89,12 @@ def vans_now(at: datetime) -> list[VanNow]:
     for out in outs.order_by("from_at", "pk"):
         found[out.van_id].outs.append(out)
     return list(found.values())
+
+
+def crew_rows(model: type[Kept], *also: str) -> QuerySet[Any]:
+    """Standing rows of one of the crew's tables, in the order they were entered, for its forms."""
+    rows: QuerySet[Any] = model.objects.standing().order_by("pk")
+    return rows.select_related(*also) if also else rows
 
 
 def home_bases() -> list[HomeBase]:

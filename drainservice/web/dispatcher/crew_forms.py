@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from drainservice.accounts import wall
+from drainservice.visits import queries as visits
 from drainservice.visits.models import HomeBase, Van
 from drainservice.web.dispatcher.once import OnceForm
 
@@ -192,15 +193,14 @@ class StartForm(KnownForm):
     """Where somebody's rounds begin, and in which van."""
 
     base = forms.ModelChoiceField(
-        HomeBase.objects.none(), label="begins at", required=False, empty_label="the first base"
+        visits.crew_rows(HomeBase), label="begins at", required=False, empty_label="the first base"
     )
     van = forms.ModelChoiceField(
-        Van.objects.none(), label="drives", required=False, empty_label="no van of ours"
+        visits.crew_rows(Van), label="drives", required=False, empty_label="no van of ours"
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name, model in (("base", HomeBase), ("van", Van)):
+        for name in ("base", "van"):
             choice: Any = self.fields[name]
-            choice.queryset = model.objects.standing().order_by("pk")
             choice.label_from_instance = lambda row: row.name

@@ -10,6 +10,7 @@ from django.urls import reverse
 from drainservice.accounts.asker import Asker
 from drainservice.accounts.models import Account
 from drainservice.visits import actions
+from drainservice.visits import queries as visits
 from drainservice.visits.models import (
     Absence,
     Area,
@@ -91,7 +92,7 @@ def _change_skill(row: Skill, asker: Asker, told: Values) -> Any:
 
 
 def _own(model: Any) -> Callable[[], "QuerySet[Any]"]:
-    return lambda: model.objects.standing().select_related("account__person")
+    return lambda: visits.crew_rows(model, "account__person")
 
 
 THINGS: dict[str, CrewThing] = {
@@ -132,7 +133,7 @@ THINGS: dict[str, CrewThing] = {
         "a base",
         "Where rounds begin and end. Who has no base of their own begins at the first.",
         BaseForm,
-        lambda: HomeBase.objects.standing(),
+        lambda: visits.crew_rows(HomeBase),
         _fields("name", "address", "latitude", "longitude"),
         lambda _, asker, told: actions.enter_base(asker=asker, **told),
         lambda row, asker, told: actions.change_base(row, asker=asker, **told),
@@ -143,7 +144,7 @@ THINGS: dict[str, CrewThing] = {
         "Drives that would cross it are reckoned by the nearest crossing. Times that a road "
         "service told know of it already.",
         BarrierForm,
-        lambda: Barrier.objects.standing(),
+        lambda: visits.crew_rows(Barrier),
         _known_barrier,
         lambda _, asker, told: actions.draw_barrier(asker=asker, **told),
         lambda row, asker, told: actions.change_barrier(row, asker=asker, **told),
@@ -153,7 +154,7 @@ THINGS: dict[str, CrewThing] = {
         "a van",
         "What it carries counts as a skill of whoever drives it.",
         VanForm,
-        lambda: Van.objects.standing(),
+        lambda: visits.crew_rows(Van),
         _known_van,
         lambda _, asker, told: actions.enter_van(asker=asker, **told),
         lambda row, asker, told: actions.change_van(row, asker=asker, **told),
@@ -163,7 +164,7 @@ THINGS: dict[str, CrewThing] = {
         "days on which a van is out",
         "Whoever drives it cannot go then; give them another van if there is one.",
         VanOutForm,
-        lambda: VanOut.objects.standing().select_related("van"),
+        lambda: visits.crew_rows(VanOut, "van"),
         _span,
         lambda van, asker, told: actions.enter_van_out(van, asker=asker, **told),
         lambda row, asker, told: actions.change_van_out(row, asker=asker, **told),
@@ -174,7 +175,7 @@ THINGS: dict[str, CrewThing] = {
         "closed days",
         "Nobody drives then. Public holidays are closed by themselves.",
         ClosedForm,
-        lambda: ClosedDay.objects.standing(),
+        lambda: visits.crew_rows(ClosedDay),
         _fields("first_on", "last_on", "name", "is_worked"),
         lambda _, asker, told: actions.close_days(asker=asker, **told),
         lambda row, asker, told: actions.change_closed_days(row, asker=asker, **told),
