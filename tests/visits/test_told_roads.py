@@ -84,3 +84,19 @@ def test_where_there_is_no_road_or_no_place_the_drive_is_estimated():
 def test_a_day_without_visits_has_no_drives():
     crew()
     assert estimated() == (0, 0)
+
+
+def test_a_drive_that_no_road_serves_is_named_with_both_its_ends():
+    andrea, _ = crew()
+    north, south = site(1, north=0.05), site(2, north=-0.05)
+    booked(north, andrea, TUESDAY, 8)
+    booked(south, andrea, TUESDAY, 13)
+    told(YARD, (north.latitude, north.longitude), road_s=None)
+    # No road the other way: that is driven by nobody.
+    told((north.latitude, north.longitude), YARD, road_s=None)
+    told((north.latitude, north.longitude), (south.latitude, south.longitude))
+    rounds = queries.rounds_of_day(makers.clock(), TUESDAY).rounds
+    assert queries.without_road(rounds) == [
+        "The road service knows no road from The yard to 1 Alder Rd, so that drive is estimated; "
+        "look at the coordinates of both."
+    ]

@@ -92,7 +92,12 @@ from drainservice.visits.queries.seen import (
     visits_on,
 )
 from drainservice.visits.queries.skills import skill_words
-from drainservice.visits.queries.told_roads import barriers, estimated_drives, roads_in_words
+from drainservice.visits.queries.told_roads import (
+    barriers,
+    estimated_drives,
+    roads_in_words,
+    without_road,
+)
 from drainservice.visits.queries.window import Window
 
 __all__ = [
@@ -187,4 +192,5 @@ __all__ = [
     "why_no_shift",
     "why_there",
     "why_this_week",
+    "without_road",
 ]

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from drainservice.engine.rounds.roads.learning import FROM_KM, Factor, Factors
 from drainservice.engine.rounds.roads.terms import TravelTerms
-from drainservice.visits.queries import DayRound, estimated_drives, roads_in_words
+from drainservice.visits.queries import DayRound, estimated_drives, roads_in_words, without_road
 
 
 def say_drives(detour: float, factors: Factors) -> str:
@@ -21,16 +21,17 @@ def say_drives(detour: float, factors: Factors) -> str:
     return f"{told} Your own drives correct it: {'; '.join(_say_factor(one) for one in learned)}."
 
 
-def say_day_roads(rounds: Sequence[DayRound]) -> str:
-    """What is known of a day's drives; empty where no road service is set."""
+def say_day_roads(rounds: Sequence[DayRound]) -> list[str]:
+    """What is known of a day's drives; nothing where no road service is set."""
     words = roads_in_words()
     if not words:
-        return ""
+        return []
     estimated, number = estimated_drives(rounds)
     if not estimated:
-        return words
+        return [words]
     of_day = f"{estimated} of the {number} drives" if number > 1 else "The one drive"
-    return f"{words} {of_day} of this day {'are' if estimated > 1 else 'is'} estimated."
+    told = f"{words} {of_day} of this day {'are' if estimated > 1 else 'is'} estimated."
+    return [told, *without_road(rounds)]
 
 
 def _say_factor(one: Factor) -> str:
