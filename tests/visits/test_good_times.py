@@ -319,3 +319,11 @@ def test_an_old_promise_that_cannot_be_kept_shuts_its_round_and_is_no_error(andr
     )
     with pytest.raises(NoTimeFree, match="cannot be kept as it stands"):
         room_for(visit, Window(TUESDAY, time(13), time(15)), andrea, at=makers.MONDAY)
+
+
+@pytest.mark.parametrize("day", [date(9999, 12, 31), date(2031, 1, 1)])
+def test_a_day_that_is_too_far_ahead_is_read_as_the_farthest(andrea, shelf, day):
+    told = found(site_at(1), shelf, from_day=day, days=20)
+    # From 10 May 2027 to 10 May 2030 are 1096 days, 29 February 2028 among them; the farthest day
+    # lies 3 x 366 = 1098 days ahead. Twenty days end 19 days after the first.
+    assert told.last_day == date(2030, 5, 12) + timedelta(days=19)

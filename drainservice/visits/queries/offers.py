@@ -42,6 +42,8 @@ from drainservice.visits.queries.window import Window
 
 __all__ = ["GoodTime", "GoodTimes", "Wanted", "good_times", "wanted_of_visit"]
 DAYS = 20
+# Nobody is promised a day farther ahead than this; judgement.
+FARTHEST = timedelta(days=3 * 366)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +137,7 @@ def _days(wanted: Wanted, earliest: date, from_day: date | None, days: int) -> l
     visit = wanted.without
     if visit is not None and visit.lock in {Lock.DAY, Lock.START} and visit.day is not None:
         return [max(visit.day, earliest)]
-    first = max(from_day or earliest, earliest)
+    first = min(max(from_day or earliest, earliest), earliest + FARTHEST)
     return [first + timedelta(days=number) for number in range(days)]
 
 

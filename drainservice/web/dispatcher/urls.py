@@ -1,6 +1,8 @@
 """The office's addresses."""
 
-from django.urls import path
+from datetime import date
+
+from django.urls import path, register_converter
 
 from drainservice.web.dispatcher import (
     answers,
@@ -30,6 +32,26 @@ from drainservice.web.dispatcher import (
     visit,
     visit_new,
 )
+from drainservice.web.dispatcher.crew_forms import FIRST, LAST
+
+
+class DayOfFirm:
+    """A day that a firm may mean, as text; one of another age is no address."""
+
+    regex = r"[^/]+"
+
+    def to_python(self, value: str) -> str:
+        """Errors: ValueError, which is not found."""
+        if not FIRST <= date.fromisoformat(value) <= LAST:
+            raise ValueError
+        return value
+
+    def to_url(self, value: str) -> str:
+        """As it stands."""
+        return value
+
+
+register_converter(DayOfFirm, "day")
 
 urlpatterns = [
     path("", morning.morning, name="morning"),
@@ -54,7 +76,7 @@ urlpatterns = [
     path("visits/<int:visit_id>", visit.visit, name="visit"),
     path("season", season.season, name="season"),
     path("rounds", rounds.rounds_today, name="rounds"),
-    path("rounds/<str:day>", rounds.rounds_of_day, name="rounds-day"),
+    path("rounds/<day:day>", rounds.rounds_of_day, name="rounds-day"),
     path("plans/<int:plan_id>", plan.plan, name="plan"),
     path("plans/<int:plan_id>/inputs.json", plan.plan_inputs, name="plan-inputs"),
     path("undo/<slug:group>", done.undo, name="undo"),
@@ -63,7 +85,7 @@ urlpatterns = [
     path("calls", calls.calls, name="calls"),
     path("down", down.down, name="down"),
     path("down/<int:pk>/stop-gap", down.stop_gap, name="stop-gap"),
-    path("rounds/<str:day>/repair", repair.repair, name="repair"),
+    path("rounds/<day:day>/repair", repair.repair, name="repair"),
     path("reminders", reminders.reminder_list, name="reminders"),
     path("reminders/hold", reminders.hold_all, name="hold-all"),
     path("reminders/<uuid:reminder_id>", reminder.reminder, name="reminder"),

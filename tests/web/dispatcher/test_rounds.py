@@ -57,9 +57,20 @@ def test_today_is_a_short_address(desk):
     assert desk.get("/rounds").headers["Location"] == "/rounds/2027-05-10"
 
 
-@pytest.mark.parametrize("day", ["2027-13-40", "soon", "2027-5-1", "99999-01-01"])
-def test_a_day_that_is_none_is_not_found(desk, day):
-    assert desk.get(f"/rounds/{day}").status_code == 404
+NO_DAYS = ["2027-13-40", "soon", "2027-5-1", "99999-01-01", "9999-12-31", "0001-01-01"]
+
+
+@pytest.mark.parametrize("path", ["/rounds/{}", "/rounds/{}/repair"])
+@pytest.mark.parametrize("day", NO_DAYS)
+def test_a_day_that_is_none_is_not_found(desk, day, path):
+    assert desk.get(path.format(day)).status_code == 404
+    # Where there is no address, nothing can be sent to it.
+    assert desk.post(path.format(day), {"act": "plan"}).status_code in {404, 405}
+
+
+@pytest.mark.parametrize("day", ["2000-01-01", "2199-12-31"])
+def test_the_first_and_the_last_day_are_shown(desk, day):
+    assert desk.get(f"/rounds/{day}").status_code == 200
 
 
 def test_looking_writes_nothing(tuesday, desk, changes):
