@@ -103,3 +103,23 @@ def test_nobody_writes_over_what_another_kept_meanwhile(people):
     actions.like_times(first, ["morning"], asker=makers.clock())
     with pytest.raises(ChangedMeanwhile):
         actions.like_times(second, ["afternoon"], asker=makers.clock())
+
+
+def test_minutes_and_skills_are_changed_while_a_visit_stands_in_no_round(people):
+    visit = planned(site(1), minutes=45)
+    needed = {"minutes": 60, "skills": ["Electric", "camera", "electric"]}
+    actions.change_need(visit, **needed, asker=makers.clock())
+    kept = Visit.objects.get()
+    assert (kept.minutes, kept.skills_wanted) == (60, ["camera", "electric"])
+    assert gathered_stop(visit)[1].work_s == 3600
+
+    actions.put_in_round(planned(site(2)), technician=people[0], day=TUESDAY, asker=makers.clock())
+    placed = Visit.objects.get(site__address="2 Alder Rd")
+    with pytest.raises(NotInThisState, match="take it out of there first"):
+        actions.change_need(placed, **needed, asker=makers.clock())
+
+
+@pytest.mark.parametrize("minutes", [4, 721])
+def test_minutes_that_no_visit_takes_are_refused(people, minutes):
+    with pytest.raises(CannotBeDone, match="5 to 720 minutes"):
+        actions.change_need(planned(site(1)), minutes=minutes, skills=[], asker=makers.clock())

@@ -77,7 +77,12 @@ from drainservice.visits.actions.season import (
     want_seasons,
 )
 from drainservice.visits.actions.storm_list import NothingOnTheList, list_for_storm
-from drainservice.visits.actions.suits import NobodyToName, like_times, name_technician
+from drainservice.visits.actions.suits import (
+    NobodyToName,
+    change_need,
+    like_times,
+    name_technician,
+)
 from drainservice.visits.actions.terms import (
     change_closed_days,
     close_days,
@@ -126,6 +131,7 @@ __all__ = [
     "change_barrier",
     "change_base",
     "change_closed_days",
+    "change_need",
     "change_skill",
     "change_van",
     "change_van_out",

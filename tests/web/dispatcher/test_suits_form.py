@@ -2,6 +2,8 @@
 
 import pytest
 
+from drainservice.accounts.models import Account
+from drainservice.visits import actions
 from drainservice.visits.actions import plan_visit
 from drainservice.visits.models import Round, Visit
 from tests.web.dispatcher.conftest import page
@@ -12,7 +14,14 @@ pytestmark = pytest.mark.django_db
 
 def keep(desk, visit, **told):
     at = Visit.objects.get(pk=visit.pk)
-    told = {"act": "suits", "version": at.version, "lock": at.lock, "likes": at.likes} | told
+    told = {
+        "act": "suits",
+        "version": at.version,
+        "lock": at.lock,
+        "likes": at.likes,
+        "minutes": at.minutes,
+        "skills": at.skills_wanted,
+    } | told
     return desk.post(f"/visits/{visit.pk}", told, follow=True)
 
 
@@ -77,3 +86,19 @@ def test_whoever_comes_is_promised_by_name_in_the_act_that_books(yard, desk):
 def test_so_is_an_offer_and_a_time_kept_free(yard, desk, act):
     new(desk, yard, act=act, is_named="on")
     assert Visit.objects.get().is_named
+
+
+def test_what_a_visit_needs_is_changed_before_it_stands_in_a_round(yard, desk, dispatcher):
+    andrea = Account.objects.get(handle="andrea")
+    actions.give_skill(andrea, asker=dispatcher, word="electric")
+    visit = plan_visit(yard.site, asker=dispatcher, purpose="look", systems={}, meant_for=None)
+    said = page(keep(desk, visit, minutes=70, skills=["electric"]))
+    assert "70 minutes on site. It needs somebody with electric." in said
+    kept = Visit.objects.get()
+    assert (kept.minutes, kept.skills_wanted) == (70, ["electric"])
+
+
+def test_what_stands_in_a_round_keeps_its_minutes(offered, desk):
+    assert "Minutes on site" not in page(desk.get(f"/visits/{offered.pk}"))
+    keep(desk, offered, minutes=120)
+    assert Visit.objects.get().minutes == offered.minutes
