@@ -248,7 +248,7 @@ def _facts(
 ) -> StopFacts:
     unpromised = [v for v in visits if v.state in OPEN and not is_promised(v, at)]
     today = wall.today_in(clock.zone, at)
-    wanted = wanted_of(unpromised, today)
+    wanted = wanted_of(unpromised, today) if unpromised else {}
     return StopFacts(
         day0=clock.day0,
         at=at,
@@ -258,7 +258,7 @@ def _facts(
         usual=usual,
         areas=areas_of(crew),
         wanted=wanted,
-        worth=worth_of(unpromised, wanted, today),
+        worth=worth_of(unpromised, wanted, today) if unpromised else {},
         for_repair=for_repair,
     )
 

@@ -1,6 +1,6 @@
 """Visits as they are booked: planned, offered, answered, moved, made, by the office's own acts."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
@@ -18,6 +18,8 @@ from drainservice.web.demo.places import Place
 
 YEARLY = "yearly look"
 MOST_TRIES = 10
+# Further back, visits were agreed while the household was on the line.
+BY_TELEPHONE_DAYS = 45
 
 
 @dataclass(slots=True)
@@ -57,12 +59,30 @@ class Office:
     def offer(self, visit: Visit, to: Window, technician: Account, at: datetime) -> Visit:
         """Offer a time by message; where the round has no room then, the next window that has."""
         asker = as_account(self.county.dispatcher, at)
+
+        def offer(window: Window) -> Visit:
+            return visits.offer_visit(visit, to=window, technician=technician, asker=asker)
+
+        return self._first_that_fits(offer, to, technician)
+
+    def _agree_at_once(self, visit: Visit, to: Window, technician: Account, at: datetime) -> Visit:
+        asker = as_account(self.county.dispatcher, at)
+
+        def agree(window: Window) -> Visit:
+            return visits.agree_visit(visit, kept=(window, technician), asker=asker)
+
+        return self._first_that_fits(agree, to, technician)
+
+    def _first_that_fits(
+        self, act: Callable[[Window], Visit], to: Window, technician: Account
+    ) -> Visit:
+        """The act in that window, or the technician's next free one in which it can be done."""
         for _ in range(MOST_TRIES):
             try:
-                return visits.offer_visit(visit, to=to, technician=technician, asker=asker)
+                return act(to)
             except visits.NoTimeFree:
                 to = self.diary.take(technician, to.day, step=1)
-        return visits.offer_visit(visit, to=to, technician=technician, asker=asker)
+        return act(to)
 
     def answer(self, visit: Visit, home: Home, word: str, at: datetime, *, note: str = "") -> Visit:
         """The household's answer, by its link or on the telephone."""
@@ -106,12 +126,15 @@ class Office:
         looks: list[str] | None = None,
         minutes: int = 0,
     ) -> Visit:
-        """Planned, offered so many days ahead, and answered yes two days later."""
+        """Planned, offered so many days ahead, and answered yes two days later; what lies long back
+        was agreed on the telephone at once."""
         home, days = places[0].home, self.days
         offered_on = to.day - timedelta(days=told_days)
         # What is needed by tomorrow is arranged at the end of the day.
         at = days.at(offered_on, 17 if told_days == 1 else 10)
         visit = self.plan(places, at=at, on=to.day, purpose=purpose, looks=looks, minutes=minutes)
+        if (days.today - to.day).days > BY_TELEPHONE_DAYS:
+            return self._agree_at_once(visit, to, home.technician, at + timedelta(minutes=2))
         visit = self.offer(visit, to, home.technician, at + timedelta(minutes=2))
         answered_on = offered_on + timedelta(days=min(2, max(0, told_days - 1)))
         return self.answer(visit, home, "yes", days.at(answered_on, 18))

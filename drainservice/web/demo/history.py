@@ -15,7 +15,7 @@ from drainservice.web.demo.looks import SOUND, Found, kinds_for, write_record
 from drainservice.web.demo.places import Place
 
 # Visits are kept since the office books with this server; before, it wrote inspections down.
-BOOKED_SINCE_DAYS = 240
+BOOKED_SINCE_DAYS = 150
 DEAD_SHARE = 0.05
 FREED = Found(work="Float freed, pump cleaned and tested.")
 

@@ -1,7 +1,7 @@
 """One home of the demonstration from the day it was entered to the day of loading."""
 
 import random
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from drainservice.inspections import actions as inspections
@@ -23,15 +23,25 @@ FOUNDED_DAYS_AGO = 1120
 SOLD_DAYS_AGO = 320
 
 
-def live(
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """A home on the day it was entered; `ages` are days since each of its later looks."""
+
+    story: cast.Story
+    places: list[Place]
+    entered_on: date
+    ages: tuple[int, ...]
+
+
+def enter_home(
     office: Office,
     story: cast.Story,
     names: Names,
     rng: random.Random,
     number: int,
     mains: dict[str, SharedMain],
-) -> list[Place]:
-    """One home from the day it was entered to today."""
+) -> Entered:
+    """One home with what is in its ground, as of the day it was entered."""
     days, county = office.days, office.county
     town = number % 4 if story.town is None else story.town
     years_old = story.years_old if story.name else rng.uniform(0.3, 9)
@@ -57,10 +67,14 @@ def live(
         _build(office, story, home, build, rng, mains, part=part, at=days.at(entered_on, 12))
         for part in range(story.systems)
     ]
-    _agree_terms(office, story, places, entered_on)
-    _look_back(office, story, places, names, ages)
-    _ask_for_bucket_tests(office, places)
-    return places
+    return Entered(story, places, entered_on, ages)
+
+
+def live(office: Office, home: Entered, names: Names) -> None:
+    """One home from the day it was entered to today."""
+    _agree_terms(office, home.story, home.places, home.entered_on)
+    _look_back(office, home.story, home.places, names, home.ages)
+    _ask_for_bucket_tests(office, home.places)
 
 
 def _build(

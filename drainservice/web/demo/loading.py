@@ -18,8 +18,9 @@ from drainservice.web.demo.crew import staff_rounds
 from drainservice.web.demo.days import Days, Diary
 from drainservice.web.demo.endings import count_dates, end_history, react_to_now
 from drainservice.web.demo.history import write_down_all
-from drainservice.web.demo.living import FOUNDED_DAYS_AGO, live
+from drainservice.web.demo.living import FOUNDED_DAYS_AGO, enter_home, live
 from drainservice.web.demo.names import Names
+from drainservice.web.demo.places import find_truths
 from drainservice.web.demo.planning import (
     cross_rounds,
     fall_ill,
@@ -68,10 +69,14 @@ def load(*, seed: int, systems: int, today: date, now: datetime) -> Loaded:
     office = Office(county, days, Diary())
     names = Names(random.Random(f"names {seed}"))
     mains: dict[str, SharedMain] = {}
-    homes = []
+    entered = []
     for number, story in enumerate(_stories(systems)):
         rng = random.Random(f"{seed} {number} {story.name}")
-        homes.append((story, live(office, story, names, rng, number, mains)))
+        entered.append(enter_home(office, story, names, rng, number, mains))
+    homes = [(home.story, home.places) for home in entered]
+    find_truths((place for _, places in homes for place in places), today)
+    for home in entered:
+        live(office, home, names)
     write_down_all(office)
     end_history(at=now)
     for story, places in homes:
