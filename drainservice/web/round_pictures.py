@@ -25,10 +25,12 @@ NOT_AGREED = {State.PLANNED, State.OFFERED, State.HELD}
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What is known of a round beside its visits: where it begins, by how many minutes each visit
-    may slip (by its number), and the break's start and minutes."""
+    """What is known of a round beside its visits: where it begins; by their numbers when visits
+    would start by now, where that is not when they were planned, and by how many minutes each may
+    slip; and the break's start and minutes."""
 
     base: HomeBase | None = None
+    starts_at: Mapping[int, datetime] = field(default_factory=dict)
     rooms_min: Mapping[int, float] = field(default_factory=dict)
     break_starts_at: datetime | None = None
     break_minutes: int = 0
@@ -83,11 +85,13 @@ def _gate(
     zone = visit.site.zone
     is_promised = visit.state != State.PLANNED and visit.window_starts_at is not None
     east_m, north_m = _metres(_place(visit.site), yard)
+    planned_at, ends_at = _instant(visit.slot_starts_at), _instant(visit.slot_ends_at)
+    starts_at = known.starts_at.get(visit.pk, planned_at)
     return RoundVisit(
         name=visit.site.address,
         drive_min=drive_min,
-        arrive_min=_minute(_instant(visit.slot_starts_at), day, zone),
-        leave_min=_minute(_instant(visit.slot_ends_at), day, zone),
+        arrive_min=_minute(starts_at, day, zone),
+        leave_min=_minute(starts_at + (ends_at - planned_at), day, zone),
         window_from_min=(
             _minute(_instant(visit.window_starts_at), day, zone) if is_promised else None
         ),

@@ -20,13 +20,15 @@ DONE = {State.MADE, State.NOT_REACHED}
 class DayRound:
     """One technician's day as it stands.
 
-    `rooms_min` says by how many minutes a visit's start (by its number) may slip before a promise,
-    the break or the way home breaks; none where `is_kept` is false: then something breaks already.
+    `starts_at` says when each visit ahead (by its number) would start from how things stand now;
+    `rooms_min` by how many minutes that may slip before a promise, the break or the way home
+    breaks, below 0 where its own promise does already. Where `is_kept` is false something breaks.
     """
 
     crew: CrewDay
     visits: tuple[Visit, ...]
     is_kept: bool
+    starts_at: dict[int, datetime]
     rooms_min: dict[int, float]
     break_starts_at: datetime | None
     driving_s: int
@@ -102,17 +104,43 @@ def _round(
     found = tables.get(crew.technician.pk)
     if found is None:
         ahead = [visit for visit in visits if visit.state not in DONE]
-        return DayRound(crew, tuple(visits), not ahead or crew.shift is not None, {}, None, 0, 0)
-    if not found.is_feasible:
-        return DayRound(crew, tuple(visits), False, {}, None, found.driving_s, 0)
-    planned = found.planned
-    rooms = {
-        gathered.visits[gate.stop].pk: slack / 60
-        for gate, slack in zip(found.gates, planned.slack_s, strict=True)
-    }
-    rests_s = planned.break_starts_s if found.gates else None
-    rests_at = None if rests_s is None else gathered.instant_of(rests_s)
-    return DayRound(crew, tuple(visits), True, rooms, rests_at, found.driving_s, found.overtime_s)
+        is_kept = not ahead or crew.shift is not None
+        return DayRound(crew, tuple(visits), is_kept, {}, {}, None, 0, 0)
+    if found.is_feasible:
+        starts_s, slack_s = found.planned.starts_s, found.planned.slack_s
+        rests_s = found.planned.break_starts_s if found.gates else None
+    else:
+        starts_s, rests_s = _push_on(found)
+        slack_s = tuple(to - at for to, at in zip(found.to_s[1:-1], starts_s, strict=True))
+    keys = [gathered.visits[gate.stop].pk for gate in found.gates]
+    return DayRound(
+        crew,
+        tuple(visits),
+        found.is_feasible,
+        {key: gathered.instant_of(at_s) for key, at_s in zip(keys, starts_s, strict=True)},
+        {key: slack / 60 for key, slack in zip(keys, slack_s, strict=True)},
+        None if rests_s is None else gathered.instant_of(rests_s),
+        found.driving_s,
+        found.overtime_s if found.is_feasible else 0,
+    )
+
+
+def _push_on(tables: Tables) -> tuple[tuple[int, ...], int | None]:
+    """Starts where the round is simply driven in its order, too late or not, with the break before
+    the first drive by which it must have begun; and when that is."""
+    now_s, rests_s, starts = tables.shift.starts_s, None, []
+    for node, leg_s in enumerate(tables.legs_s, 1):
+        is_last = node == len(tables.legs_s)
+        arrives_s = now_s + leg_s
+        next_s = max(arrives_s, tables.from_s[node]) + tables.work_s[node]
+        if rests_s is None and tables.pause_s and (next_s > tables.pause_to_s or is_last):
+            rests_s = max(now_s, tables.pause_from_s)
+            arrives_s = max(arrives_s, tables.pause_from_s) + tables.pause_s
+        now_s = max(arrives_s, tables.from_s[node])
+        if not is_last:
+            starts.append(now_s)
+            now_s += tables.work_s[node]
+    return tuple(starts), rests_s
 
 
 def _danger(round_: DayRound) -> tuple[bool, float, str]:

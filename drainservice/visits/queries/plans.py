@@ -173,7 +173,7 @@ def _moved(
         window_to_at=to_at if is_window_moved else None,
         is_told=is_told,
         is_asked=is_promised and now is None,
-        words=_words(visit, was, now, is_told, is_promised, clock),
+        words=_words(was, now, is_told, is_promised, clock),
     )
 
 
@@ -183,22 +183,20 @@ def _is_same(was: Stand, now: Stand, clock: Clock) -> bool:
 
 
 def _words(
-    visit: Visit,
     was: Stand | None,
     now: Stand | None,
     is_told: bool,
     is_promised: bool,
     clock: Clock,
 ) -> str:
-    """ "12 Elm Rd: Tue 11 May with Ana; it was Wed 12 May with Ben. Nobody is told." """
-    said = f"{visit.site.address}: "
+    """Tue 11 May with Ana; it was Wed 12 May with Ben. Nobody is told."""
     if now is not None:
-        said += _stand(now, clock)
-        said += f"; it was {_stand(was, clock)}." if was else "; it stood in no round."
-        return said + (" The household is told." if is_told else " Nobody is told.")
+        before = f"it was {_stand(was, clock)}" if was else "it stood in no round"
+        told = "The household is told." if is_told else "Nobody is told."
+        return f"{_stand(now, clock)}; {before}. {told}"
     if is_promised:
-        return said + "no round can keep the promise; ask the household for another day."
-    return said + f"out of the round of {_stand(was, clock)}; nobody was told." if was else ""
+        return "No round can keep the promise; ask the household for another day."
+    return f"Out of the round of {_stand(was, clock)}; nobody was told." if was else ""
 
 
 def _stand(stand: Stand, clock: Clock) -> str:

@@ -12,6 +12,7 @@ def draw_round(round_: DayRound) -> Drawing | None:
     shift = round_.crew.shift
     known = Known(
         base=shift.base if shift else None,
+        starts_at=round_.starts_at,
         rooms_min=round_.rooms_min,
         break_starts_at=round_.break_starts_at,
         break_minutes=shift.pause[2] if shift and shift.pause else 0,

@@ -1,7 +1,8 @@
 """What the page of a day's rounds says: how the day stands, each round, each gate, each plan."""
 
+import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from drainservice.accounts import wall
 from drainservice.engine.drawings.dates import say_span
@@ -70,7 +71,8 @@ def say_round(round_: DayRound) -> str:
     said = said[:1].upper() + said[1:]
     if not round_.is_kept:
         said += " Not every promise, the break and the way home can be kept as it stands."
-    return f"{round_.crew.why} {said}" if round_.crew.why else said
+    why = round_.crew.why
+    return f"{why[:1].upper()}{why[1:]} {said}" if why else said
 
 
 def say_gates(round_: DayRound) -> list[Gate]:
@@ -84,7 +86,7 @@ def _gate(visit: Visit, round_: DayRound) -> Gate:
     is_bound = visit.is_named and is_told
     return Gate(
         visit=visit,
-        about=_about(visit),
+        about=_about(visit, round_.starts_at.get(visit.pk, visit.slot_starts_at)),
         spare=_spare(room) if room is not None and is_told else "",
         is_tight=room is not None and is_told and room < 15,
         state=visit_phrase(visit),
@@ -97,19 +99,21 @@ def _gate(visit: Visit, round_: DayRound) -> Gate:
     )
 
 
-def _about(visit: Visit) -> str:
-    """About 10:20, between 9 and 11"""
-    if visit.slot_starts_at is None or visit.state in OVER:
+def _about(visit: Visit, starts_at: datetime | None) -> str:
+    """about 10:20, promised 9 to 11"""
+    if starts_at is None or visit.state in OVER:
         return ""
-    start = wall.local(visit.slot_starts_at, visit.site.zone)
+    start = wall.local(starts_at, visit.site.zone)
     said = f"about {start.hour}:{start:%M}"
     told = window(visit) if visit.state != State.PLANNED else ""
     return f"{said}, promised {told}" if told else said
 
 
 def _spare(minutes: float) -> str:
-    spare = int(minutes)
-    return f"{say_span(spare)} to spare" if spare > 0 else "no time to spare"
+    spare = math.floor(minutes)
+    if spare < 0:
+        return f"{say_span(-spare)} too late"
+    return f"{say_span(spare)} to spare" if spare else "no time to spare"
 
 
 def _count(number: int, word: str) -> str:

@@ -56,13 +56,15 @@ def test_an_hour_is_sixty_times_the_price_of_a_minute():
 
     said = "An hour more in the week of 14 May saves 38 units of risk."
     assert words.say_price(level) == said
-    assert words.say_price(replace(level, price=0.0)) == "The week of 14 May has hours to spare."
+    assert words.say_price(replace(level, price=0.0)) == ""
 
 
 def test_a_level_is_said_in_hours_and_above_the_rim_what_to_do():
     level = WeekLevel(MAY, load_min=1440.0, rim_min=1200.0, price=0.0, planned=30)
 
     assert words.say_level(replace(level, load_min=900.0)) == "Week of 14 May: 15 of 20 h filled."
+    closed = replace(level, load_min=0.0, rim_min=0.0)
+    assert words.say_level(closed) == "Week of 14 May: nobody works."
     assert words.say_level(level) == (
         "Week of 14 May: 24 of 20 h filled. 4.0 h over, all of it promised: move a promise or add "
         "crew."

@@ -1,5 +1,6 @@
 """Rounds of a day: how it stands, what can be changed by hand, and what a planner is asked."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -228,3 +229,21 @@ def test_neither_neighbour_nor_technician_sees_the_whole_day(tuesday, client):
     assert theirs.get(ADDRESS).status_code == 403
     assert theirs.post(ADDRESS, {"act": "plan"}).status_code == 403
     assert Plan.objects.count() == 0
+
+
+def test_a_promise_that_breaks_is_drawn_from_how_things_stand_now(tuesday, desk):
+    # Andrea's van is out until 11; her gate from 8 to 10 closes an hour before she can leave.
+    eleven = makers.MONDAY + timedelta(hours=27)
+    actions.enter_absence(
+        tuesday["andrea"],
+        asker=makers.clock(),
+        from_at=makers.MONDAY + timedelta(hours=23),
+        until_at=eleven,
+        because="the van does not start",
+    )
+
+    said = page(desk.get(ADDRESS))
+
+    assert "no longer keeps every promise" in said
+    # Leaving at 11 the first gate is reached later than 11, so at least an hour too late.
+    assert re.search(r"promised 8 to 10; <span class=\"wrong\">1 h( \d+ min)? too late", said)

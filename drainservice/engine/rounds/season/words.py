@@ -44,17 +44,19 @@ def say_gap(plan: SeasonPlan) -> str:
 
 
 def say_price(level: WeekLevel) -> str:
-    """What an hour more of crew would do in a week."""
+    """What an hour more of crew would do in a week; empty where hours are to spare."""
     units = level.price * HOUR_MIN
     if units < 0.5:
-        return f"The week of {say_day(level.starts_on)} has hours to spare."
+        return ""
     return f"An hour more in the week of {say_day(level.starts_on)} saves {_units(units)} of risk."
 
 
 def say_level(level: WeekLevel) -> str:
     """How full a week is, and what stands above its rim."""
-    start = f"Week of {say_day(level.starts_on)}: {_hours(level.load_min)} of "
-    said = f"{start}{_hours(level.rim_min)} h filled."
+    start = f"Week of {say_day(level.starts_on)}: "
+    if round(level.rim_min) <= 0 and round(level.load_min) <= 0:
+        return f"{start}nobody works."
+    said = f"{start}{_hours(level.load_min)} of {_hours(level.rim_min)} h filled."
     if round(level.over_min / HOUR_MIN, 1) > 0.0:
         over = _hours(level.over_min)
         return f"{said} {over} h over, all of it promised: move a promise or add crew."
