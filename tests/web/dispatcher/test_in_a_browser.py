@@ -111,6 +111,16 @@ def of_sheet():
     return [f"/bring-in/{exchange.bring_in(rows, name='old.csv', asker=asker, dry=True).pk}"]
 
 
+def of_crew():
+    """Who can go, one of them, and what is entered there."""
+    return ["/crew", "/crew/andrea", "/crew/andrea/hours", "/crew/add/barrier", "/terms"]
+
+
+def of_planning():
+    """Rounds of a day, their repair, the season."""
+    return ["/rounds", "/rounds/2027-05-10", "/rounds/2027-05-10/repair", "/season"]
+
+
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (320, "dark")])
 def test_no_page_offends_axe_or_scrolls_sideways(open_desk, house, told, width, scheme):
     page = open_desk("/", handle="olga", width=width, color_scheme=scheme)
@@ -121,6 +131,7 @@ def test_no_page_offends_axe_or_scrolls_sideways(open_desk, house, told, width, 
     pages += [f"/visits/new?system={house.code}", "/answers", "/calls", "/down", "/reminders"]
     pages += ["/mailbox", "/sites/new", "/bring-in"]
     pages += [*of_site(house), *of_firm(house), *of_visit(told), *of_sheet()]
+    pages += [*of_crew(), *of_planning()]
     for path in pages:
         page.goto(here + path)
         found = Axe().run(page, options={"runOnly": RULES}).response["violations"]
