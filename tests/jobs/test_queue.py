@@ -280,3 +280,22 @@ def test_clears_out_only_facts_that_were_done_long_ago():
 
     assert queue.clear_out(before=MONDAY + MINUTE) == 1
     assert set(Job.objects.values_list("state", flat=True)) == {State.STUCK, State.WAITING}
+
+
+def test_ends_every_fact_that_is_due_and_leaves_what_is_later_or_a_message():
+    ended = put("1")
+    later = put("2", due_at=MONDAY + MINUTE)
+    message = put("3", is_message=True)
+
+    assert settling.end_facts(at=MONDAY) == 1
+
+    states = dict(Job.objects.values_list("pk", "state"))
+    assert states == {ended.pk: State.DONE, later.pk: State.WAITING, message.pk: State.WAITING}
+    assert Job.objects.get(pk=ended.pk).done_at == MONDAY
+
+
+def test_does_not_end_a_fact_that_somebody_is_at():
+    mine = taken(put())
+
+    assert settling.end_facts(at=MONDAY) == 0
+    assert settling.settle(mine, at=MONDAY, state=State.DONE)

@@ -479,3 +479,30 @@ def test_many_visits_take_as_many_statements_as_few(andrea, ben):
     fill(12)
 
     assert count() == few <= 25
+
+
+def test_the_terms_are_read_once_and_for_room_alone_nobody_is_asked_who_usually_goes(andrea):
+    # A planned visit in a round wants all that a gathering may read.
+    offered(andrea)
+    actions.put_in_round(meant("3 Mill Lane"), technician=andrea, day=TUESDAY, asker=makers.clock())
+
+    def statements(**more):
+        with CaptureQueriesContext(connection) as seen:
+            gathered(with_unplaced=False, **more)
+        return [one["sql"] for one in seen.captured_queries]
+
+    plain, for_room = statements(), statements(for_room=True)
+
+    assert sum("visits_planningterms" in sql for sql in plain) == 1
+    assert sum("ROW_NUMBER" in sql for sql in plain) == 1
+    assert sum("ROW_NUMBER" in sql for sql in for_room) == 0
+    assert len(for_room) < len(plain)
+
+
+def test_the_terms_are_read_anew_by_the_next_gathering(andrea):
+    offered(andrea)
+    before = gathered().inputs.tariff.overtime
+
+    actions.set_planning_terms(asker=makers.clock(), overtime_units=before + 3)
+
+    assert gathered().inputs.tariff.overtime == before + 3
