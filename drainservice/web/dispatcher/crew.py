@@ -12,6 +12,7 @@ from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import CannotBeDone, NotFound
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
+from drainservice.engine.units import UnitSystem
 from drainservice.visits import actions, queries
 from drainservice.visits.models import ClosedDay, PlanningTerms
 from drainservice.visits.queries import Person
@@ -134,7 +135,9 @@ def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> d
         "broken_number": len(broken),
         "vans": vans,
         "bases": queries.home_bases(),
-        "drives_words": say_drives(terms.detour, learned_factors()),
+        "drives_words": say_drives(
+            terms.detour, learned_factors(), UnitSystem(accounts.the_firm().units)
+        ),
         "roads_words": queries.roads_in_words(),
         "barriers": queries.barriers(),
         "closed": _closed_ahead(today, own_closed),

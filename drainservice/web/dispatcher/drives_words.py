@@ -5,20 +5,21 @@ from itertools import pairwise
 
 from drainservice.engine.rounds.roads.learning import FROM_KM, Factor, Factors
 from drainservice.engine.rounds.roads.terms import TravelTerms
+from drainservice.engine.units import UnitSystem, show
 from drainservice.visits.queries import DayRound, estimated_drives, roads_in_words, without_road
 
 
-def say_drives(detour: float, factors: Factors) -> str:
+def say_drives(detour: float, factors: Factors, system: UnitSystem) -> str:
     """The straight way times 1.3, slower at first than later, and what the firm's drives taught."""
     park_s = TravelTerms().park_and_walk_s
     told = (
-        f"A drive is estimated as {detour:g} times the straight way, slower on the first "
-        f"kilometres than farther out, and {round(park_s / 60)} min to park and walk."
+        f"A drive is estimated as {detour:g} times the straight way, slower at first than farther "
+        f"out, and {round(park_s / 60)} min to park and walk."
     )
     learned = [one for one in factors.found if one.hour_band is None]
     if not learned:
         return f"{told} Thirty drives of your own to near sites, or to far ones, will correct it."
-    return f"{told} Your own drives correct it: {'; '.join(_say_factor(one) for one in learned)}."
+    return f"{told} Your own drives correct it: {'; '.join(_say_factor(one, system) for one in learned)}."
 
 
 def say_day_roads(rounds: Sequence[DayRound]) -> list[str]:
@@ -34,13 +35,14 @@ def say_day_roads(rounds: Sequence[DayRound]) -> list[str]:
     return [told, *without_road(rounds)]
 
 
-def _say_factor(one: Factor) -> str:
+def _say_factor(one: Factor, system: UnitSystem) -> str:
     ends = dict(enumerate(pairwise((*FROM_KM, None))))
     start, end = ends[one.distance_band]
-    if not start:
-        way = f"up to {end:g} km"
-    else:
-        way = f"{start:g} to {end:g} km" if end is not None else f"{start:g} km and more"
+    near = show(start * 1000, "distance", system)
+    far = "" if end is None else show(end * 1000, "distance", system)
+    way = f"up to {far}"
+    if start:
+        way = f"{near} to {far}" if far else f"{near} and more"
     more = round(100 * (one.value - 1))
     longer = "as long as estimated"
     if more:

@@ -6,6 +6,7 @@ import pytest
 
 from drainservice.accounts.models import Account
 from drainservice.engine.rounds.roads.learning import Factor, Factors
+from drainservice.engine.units import UnitSystem
 from drainservice.visits.actions import road_service
 from drainservice.visits.models import Barrier
 from drainservice.web.dispatcher.drives_words import say_drives
@@ -72,10 +73,11 @@ def test_a_road_service_that_fails_is_told_on_both_pages(desk, settings):
 
 def test_what_the_firms_drives_taught_is_told_by_distance():
     found = (Factor(1, None, 1.124, 64), Factor(1, 2, 1.3, 31), Factor(3, None, 0.9, 40))
-    assert say_drives(1.3, Factors(found)) == (
-        "A drive is estimated as 1.3 times the straight way, slower on the first kilometres than "
-        "farther out, and 2 min to park and walk. Your own drives correct it: 3 to 10 km, 12 % "
-        "longer (64 drives); 30 km and more, 10 % shorter (40 drives)."
+    assert say_drives(1.3, Factors(found), UnitSystem.METRIC) == (
+        "A drive is estimated as 1.3 times the straight way, slower at first than farther out, "
+        "and 2 min to park and walk. Your own drives correct it: 3 km to 10 km, 12 % longer "
+        "(64 drives); 30 km and more, 10 % shorter (40 drives)."
     )
-    near = say_drives(1.3, Factors((Factor(0, None, 1.0, 30),)))
-    assert near.endswith("up to 3 km, as long as estimated (30 drives).")
+    near = say_drives(1.3, Factors((Factor(0, None, 1.0, 30),)), UnitSystem.TRADE)
+    # 3 km are 1.86 miles of 1.609344 km.
+    assert near.endswith("up to 1.9 mi, as long as estimated (30 drives).")
