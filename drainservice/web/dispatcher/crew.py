@@ -116,6 +116,7 @@ def _enter_absence(
 
 def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> dict[str, Any]:
     broken = queries.broken_promises(at, first=today)
+    units = UnitSystem(accounts.the_firm().units)
     terms, own_closed = queries.the_terms(), queries.own_closed_days(today)
     vans = [
         (now, [(out, say_span(out.from_at, out.until_at, zone)) for out in now.outs])

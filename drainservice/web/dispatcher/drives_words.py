@@ -1,7 +1,6 @@
 """How drives are reckoned, as the crew's page and the rounds of a day say it."""
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 from drainservice.engine.rounds.roads.learning import FROM_KM, Factor, Factors
 from drainservice.engine.rounds.roads.terms import TravelTerms
@@ -19,7 +18,8 @@ def say_drives(detour: float, factors: Factors, system: UnitSystem) -> str:
     learned = [one for one in factors.found if one.hour_band is None]
     if not learned:
         return f"{told} Thirty drives of your own to near sites, or to far ones, will correct it."
-    return f"{told} Your own drives correct it: {'; '.join(_say_factor(one, system) for one in learned)}."
+    said = "; ".join(_say_factor(one, system) for one in learned)
+    return f"{told} Your own drives correct it: {said}."
 
 
 def say_day_roads(rounds: Sequence[DayRound]) -> list[str]:
@@ -36,13 +36,12 @@ def say_day_roads(rounds: Sequence[DayRound]) -> list[str]:
 
 
 def _say_factor(one: Factor, system: UnitSystem) -> str:
-    ends = dict(enumerate(pairwise((*FROM_KM, None))))
-    start, end = ends[one.distance_band]
-    near = show(start * 1000, "distance", system)
-    far = "" if end is None else show(end * 1000, "distance", system)
-    way = f"up to {far}"
-    if start:
-        way = f"{near} to {far}" if far else f"{near} and more"
+    near, *farther = FROM_KM[one.distance_band : one.distance_band + 2]
+    begins = show(near * 1000, "distance", system)
+    way = f"{begins} and more"
+    for end in farther:
+        ends = show(end * 1000, "distance", system)
+        way = f"{begins} to {ends}" if near else f"up to {ends}"
     more = round(100 * (one.value - 1))
     longer = "as long as estimated"
     if more:
