@@ -136,9 +136,7 @@ def _told_of_all(at: Any, today: date, people: Sequence[Person], zone: str) -> d
         "broken_number": len(broken),
         "vans": vans,
         "bases": queries.home_bases(),
-        "drives_words": say_drives(
-            terms.detour, learned_factors(), UnitSystem(accounts.the_firm().units)
-        ),
+        "drives_words": say_drives(terms.detour, learned_factors(), units),
         "roads_words": queries.roads_in_words(),
         "barriers": queries.barriers(),
         "closed": _closed_ahead(today, own_closed),
