@@ -26,6 +26,7 @@ from drainservice.visits.queries.drives import (
     travel_terms,
 )
 from drainservice.visits.queries.gathered import Clock, Gathered, gather_rounds
+from drainservice.visits.queries.located import say_located
 from drainservice.visits.queries.minutes import (
     VisitTime,
     minutes_in_words,
@@ -168,6 +169,7 @@ __all__ = [
     "round_as_planned",
     "round_of",
     "rounds_of_day",
+    "say_located",
     "season_of",
     "season_standing",
     "season_starting",

@@ -109,6 +109,9 @@ def _context(request: Any, visit: Visit, people: list[Any]) -> dict[str, Any]:
     }
     if context["can_move"] or context["can_offer"]:
         context |= show_times(request, visits.wanted_of_visit(visit))
+        if visit.is_digging:
+            today = register.today_at(visit.site, request.asker.at)
+            context["notes"] = [*context["notes"], visits.say_located(visit.site, today)]
     context["kept"] = _kept_word(visit)
     return context
 

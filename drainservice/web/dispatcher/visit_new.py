@@ -98,7 +98,7 @@ def new_visit(request: Any) -> HttpResponse:
                 form.add_error(None, str(full) if is_typed else GONE)
             except CannotBeDone as refusal:
                 form.add_error(None, str(refusal))
-    context = {
+    context: dict[str, Any] = {
         "here": "due",
         "system": system,
         "site": system.site,
@@ -109,6 +109,8 @@ def new_visit(request: Any) -> HttpResponse:
         "ahead": visits.open_visits_of(system),
     }
     context |= show_times(request, _looking(system.site, chosen, form, time))
+    if form.is_bound and form.cleaned_data.get("is_digging"):
+        context["notes"] = [*context["notes"], visits.say_located(system.site, today)]
     status = 422 if form.errors else 200
     return render(request, "dispatcher/visit_new.html", context, status=status)
 

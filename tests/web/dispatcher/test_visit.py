@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 
 from drainservice.accounts.models import Account
+from drainservice.register import actions as register
 from drainservice.visits.actions import NoTimeFree, agree_visit, offer_visit, plan_visit
 from drainservice.visits.models import Answer, Visit
 from drainservice.visits.queries import Window
@@ -358,3 +359,25 @@ def test_what_cannot_wait_is_entered_once_and_can_be_undone(yard, desk):
     group = first["Location"].partition("act=")[2]
     desk.post(f"/undo/{group}", {"back": "/"})
     assert not Visit.objects.standing().exists()
+
+
+def test_a_visit_that_digs_says_on_which_days_it_can_be_agreed(yard, desk, dispatcher):
+    address = f"/visits/new?system={yard.code}"
+    told = posted(desk.get(address), systems=[yard.pk], is_digging="on", act="again")
+    assert "no utility locate ticket is valid from today on" in page(desk.post(address, told))
+
+    register.note_locate_ticket(
+        yard.site,
+        asker=dispatcher,
+        number="2027-118",
+        valid_from=date(2027, 5, 3),
+        valid_until=date(2027, 5, 14),
+    )
+    # What lies before today, Monday 10 May, is not told.
+    said = "agreed for the days of its locate ticket: Monday 10 May to Friday 14 May."
+    assert said in page(desk.post(address, told))
+    visit = plan_visit(
+        yard.site, asker=dispatcher, purpose="mend", systems={}, meant_for=None, is_digging=True
+    )
+    assert said in page(desk.get(f"/visits/{visit.pk}"))
+    assert "locate ticket" not in page(desk.get(address))
