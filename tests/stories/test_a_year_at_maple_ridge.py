@@ -45,10 +45,11 @@ def test_a_year_at_maple_ridge(open_town, new_page, tmp_path):
     andrea_comes_in(town, phone)
     andrea_drives_to_the_pit(town, phone)
     andrea_looks_at_everything(phone)
-    link = juno_reads_the_report(town)
+    spring = juno_reads_the_report(town)
     the_next_date_has_moved_on(town, office, code, before)
 
-    junos_bucket_test_fails(town, yard, link)
+    link = juno_asks_for_a_new_link(town, yard, spring)
+    junos_bucket_test_fails(yard, link)
     the_pump_is_down(town, office)
     dora_books_the_mending_on_the_phone(town, office, uid)
     andrea_mends_and_proves_it(town, phone)
@@ -259,8 +260,7 @@ def andrea_looks_at_everything(phone):
 def juno_reads_the_report(town):
     town.it_is("2027-04-23T14:30")
     mail = town.next_mail(to=JUNO, about="We looked at your drain by the driveway")
-    found = re.search(r'href="([^"]+/y/[^"]+)"', mail.html)
-    return found.group(1).replace("&amp;", "&").split("?")[0]
+    return link_in(mail)
 
 
 def the_next_date_has_moved_on(town, page, code, before):
@@ -276,8 +276,17 @@ def the_next_date_has_moved_on(town, page, code, before):
 # In the first rains.
 
 
-def junos_bucket_test_fails(town, page, link):
+def juno_asks_for_a_new_link(town, page, spring):
+    """The link in a mail ends a month after its visit; a new one goes to the address on file."""
     town.it_is("2027-10-20T17:00")
+    page.goto(spring)
+    assert "This link is too old." in page.inner_text("main")
+    page.fill("[name=mail]", JUNO)
+    follow(page.get_by_role("button", name="Send me a new link"))
+    return link_in(town.next_mail(to=JUNO, about="You asked for a new link"))
+
+
+def junos_bucket_test_fails(page, link):
     page.goto(link)
     assert "It works" in page.inner_text("main")
     follow(page.get_by_role("link", name="Test it yourself with a garden hose"))
@@ -336,6 +345,11 @@ def nothing_is_down_any_more(town, page, yard, link):
 
 
 # What everybody does now and then.
+
+
+def link_in(mail):
+    found = re.search(r'href="([^"]+/y/[^"]+)"', mail.html)
+    return found.group(1).replace("&amp;", "&").split("?")[0]
 
 
 def choose_time(page, day, begins, ends):
