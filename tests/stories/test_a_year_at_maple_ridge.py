@@ -281,6 +281,8 @@ def juno_asks_for_a_new_link(town, page, spring):
     town.it_is("2027-10-20T17:00")
     page.goto(spring)
     assert "This link is too old." in page.inner_text("main")
+    # The browser names the answer 410 in its console; it was asked for.
+    page.complaints[:] = [said for said in page.complaints if "410 (Gone)" not in said]
     page.fill("[name=mail]", JUNO)
     follow(page.get_by_role("button", name="Send me a new link"))
     return link_in(town.next_mail(to=JUNO, about="You asked for a new link"))

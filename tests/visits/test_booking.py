@@ -17,6 +17,7 @@ from drainservice.visits.models import (
     Visit,
 )
 from drainservice.visits.queries import Window
+from jobs.models import Job
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -323,3 +324,17 @@ def test_a_visit_that_is_called_off_lets_the_others_move_up(andrea):
     actions.call_off_visit(first, asker=makers.clock(), by="us", because="ill")
 
     assert fresh(later).slot_starts_at == at(TUESDAY, 10)
+
+
+@pytest.mark.parametrize(("is_named", "told"), [(True, 1), (False, 0)])
+def test_another_technician_in_the_same_window_is_told_where_one_was_promised_by_name(
+    andrea, ben, is_named, told
+):
+    visit = actions.agree_visit(offer(andrea, window(10, 12)), asker=makers.clock())
+    Visit.objects.filter(pk=visit.pk).update(is_named=is_named)
+
+    actions.move_visit(fresh(visit), to=window(10, 12), technician=ben, asker=makers.clock())
+
+    moved = fresh(visit)
+    assert (moved.technician, moved.sequence, moved.was_moved) == (ben, told, False)
+    assert Job.objects.filter(kind="visit.moved", details__visit_id=visit.pk).count() == told

@@ -40,6 +40,7 @@ __all__ = [
     "hold_visit",
     "let_hold_go",
     "move_visit",
+    "moved_from",
     "need_state",
     "need_ticket",
     "offer_visit",
@@ -193,26 +194,31 @@ def move_visit(
     if visit.state == State.OFFERED:
         return offer_visit(visit, to=to, technician=technician or _hers(visit), asker=asker)
     need_ticket(visit, to.day)
-    same = (visit.day, visit.window_from, visit.window_to) == (to.day, to.from_, to.to)
-    if same and technician in (None, visit.technician):
+    who = technician or _hers(visit)
+    is_moved = (visit.day, visit.window_from, visit.window_to) != (to.day, to.from_, to.to)
+    is_handed_on = who.pk != visit.technician_id
+    if not is_moved and not is_handed_on:
         return visit
-    before = (
-        {}
-        if same
-        else {
-            "was_moved": True,
-            "moved_from_day": visit.day,
-            "moved_from_window": f"{visit.window_from:%H:%M}-{visit.window_to:%H:%M}",
-            "sequence": visit.sequence + 1,
-            # Who had set out to the old time sets out anew to the new one.
-            "set_out_at": None,
-        }
+    # Whoever was promised by name is part of the promise.
+    is_told = is_moved or visit.is_named
+    # Who had set out to the old time sets out anew to the new one.
+    new = {"sequence": visit.sequence + 1, "set_out_at": None} if is_told else {}
+    book_promise(
+        visit, State.AGREED, to, who, asker, **new | (moved_from(visit) if is_moved else {})
     )
-    book_promise(visit, State.AGREED, to, technician or _hers(visit), asker, **before)
     open_for(visit, asker=asker)
-    if not same:
+    if is_told:
         announce("visit.moved", visit, asker)
     return visit
+
+
+def moved_from(visit: Visit) -> dict[str, Any]:
+    """What stood before a move, for "it was Tue 12 May"."""
+    return {
+        "was_moved": True,
+        "moved_from_day": visit.day,
+        "moved_from_window": f"{visit.window_from:%H:%M}-{visit.window_to:%H:%M}",
+    }
 
 
 @transaction.atomic

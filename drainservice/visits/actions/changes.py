@@ -9,6 +9,7 @@ from drainservice.accounts.asker import Asker
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Gate, PlanInputs, Stop
 from drainservice.engine.rounds.facts import Plan as Rounds
+from drainservice.visits.actions.book import moved_from
 from drainservice.visits.actions.slots import NewTime
 from drainservice.visits.models import State, Visit
 from drainservice.visits.queries.gathered import Gathered
@@ -90,8 +91,8 @@ def _promise(
     if visit.state == State.OFFERED:
         return more, "visit.offered"
     # Who had set out to the old time sets out anew to the new one.
-    moved_from = {"was_moved": True} | _moved_from(visit) if is_moved else {}
-    return more | {"set_out_at": None} | moved_from, "visit.moved"
+    before = moved_from(visit) if is_moved else {}
+    return more | {"set_out_at": None} | before, "visit.moved"
 
 
 def _end(visit: Visit) -> datetime:
@@ -108,13 +109,6 @@ def _new_window(visit: Visit, from_s: int, to_s: int, gathered: Gathered) -> dic
         "window_to": wall.local(ends_at, visit.site.zone).time(),
         "window_starts_at": starts_at,
         "window_ends_at": ends_at,
-    }
-
-
-def _moved_from(visit: Visit) -> dict[str, Any]:
-    return {
-        "moved_from_day": visit.day,
-        "moved_from_window": f"{visit.window_from:%H:%M}-{visit.window_to:%H:%M}",
     }
 
 
