@@ -63,11 +63,14 @@ def round_facts_of(visits: Sequence[Visit], known: Known = NOTHING) -> RoundFact
         drawn.append(_gate(visit, day, yard, _drive_min(before, place, terms), known))
         before = place or before
     home_min = _drive_min(before, yard, terms)
-    pause = known.break_starts_at
     zone = placed[0].site.zone
+    ends_min = drawn[-1].leave_min + home_min
+    pause = known.break_starts_at
+    if pause is not None and _minute(pause, day, zone) >= ends_min:
+        pause = None  # after so short a round it is theirs
     return RoundFacts(
         starts_min=drawn[0].arrive_min - drawn[0].drive_min,
-        ends_min=drawn[-1].leave_min + home_min,
+        ends_min=ends_min,
         drive_home_min=home_min,
         yard_east_m=0.0,
         yard_north_m=0.0,

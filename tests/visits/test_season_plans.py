@@ -329,6 +329,41 @@ def test_a_planned_visit_in_a_round_leaves_it_when_its_week_is_another(town, dis
     assert row.version == 3
 
 
+def meant_for(town, day):
+    """Ninety minutes at the first site, of which nobody was told."""
+    return actions.plan_visit(
+        town["sites"][0],
+        asker=makers.clock(),
+        purpose="mend what was found",
+        systems={town["systems"][0]: ["pump", "first_look"]},
+        meant_for=day,
+        minutes=90,
+    )
+
+
+def test_what_is_meant_for_the_next_week_is_not_put_off_to_the_season(town, dispatcher):
+    # Today is Monday 10 May; the season's first week is that of 21 June.
+    visit = meant_for(town, date(2027, 5, 17))
+
+    adopted(dispatcher)
+
+    now = Visit.objects.get(site=town["sites"][0])
+    assert (now.pk, now.meant_for, now.minutes) == (visit.pk, date(2027, 5, 17), 90)
+    assert Visit.objects.count() == 6
+
+
+def test_within_the_season_it_keeps_its_week_and_its_minutes(town):
+    # 100 days later it is Wednesday 18 August, and the first week is its own; 23 August is week 1.
+    meant_for(town, date(2027, 8, 23))
+    at = makers.later(days=100)
+
+    found = gather_season(queries.next_season(at), at=at)
+
+    kept = next(v for v in found.facts.visits if v.key == town["sites"][0].pk)
+    assert (kept.promised, kept.work_min) == (1, 90.0)
+    assert [v.promised for v in found.facts.visits].count(None) == 5
+
+
 def test_adopting_a_season_is_undone_as_one(town, dispatcher):
     before = list(Visit.objects.standing().values())
 

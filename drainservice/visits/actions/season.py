@@ -150,7 +150,8 @@ def adopt_season(plan: Plan, *, asker: Asker) -> dict[str, int]:
     for site, week in plan.proposal["weeks"]:
         monday = None if week is None else season.mondays[week]
         one = now.wanted.get(site)
-        is_as_asked = one is not None and _stand(one) == plan.rounds["sites"].get(str(site))
+        asked = plan.rounds["sites"].get(str(site))
+        is_as_asked = one is not None and not one.is_kept and _stand(one) == asked
         if one is None or not is_as_asked or (monday is not None and monday < this_week):
             told["left_as_they_were"] += 1
         elif one.visit is None:

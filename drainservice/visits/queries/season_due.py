@@ -32,7 +32,8 @@ PROMISED = {State.HELD, State.AGREED, State.AT_PIT}
 @dataclass(slots=True)
 class Wanted:
     """What is due at a site: looks by system, its risks, from when and by when; and the open visit
-    that brings them already."""
+    that brings them already. `is_kept`: that visit is so near, or so urgent, that it stays in its
+    week though nobody was told."""
 
     site: Site
     looks: dict[int, list[str]] = field(default_factory=dict)
@@ -41,6 +42,7 @@ class Wanted:
     hard_on: date | None = None
     wanted_by: date | None = None
     visit: Visit | None = None
+    is_kept: bool = False
     minutes: int = 0
 
 
@@ -120,17 +122,29 @@ def open_visits(season: SeasonAhead) -> list[Visit]:
     return sorted(rows, key=lambda v: (v.state == State.PLANNED, v.pk))
 
 
-def match_visits(wanted: dict[int, Wanted], visits: Iterable[Visit], season: SeasonAhead) -> None:
+def match_visits(
+    wanted: dict[int, Wanted], visits: Iterable[Visit], season: SeasonAhead, today: date
+) -> None:
     """The open visit that brings any of a site's looks is its visit; one that goes before the
     first week brings them before they are planned."""
     for visit in visits:
         one = wanted.get(visit.site_id)
         if one is None or one.visit is not None or not _brings(visit, one):
             continue
-        if visit.state != State.PLANNED and season.week_of(visit.day) is None:
+        is_kept = visit.state == State.PLANNED and _is_near(visit, today)
+        day = visit.meant_for if is_kept else visit.day
+        if (is_kept or visit.state != State.PLANNED) and season.week_of(day) is None:
             del wanted[visit.site_id]
         else:
-            one.visit = visit
+            one.visit, one.is_kept = visit, is_kept
+
+
+def _is_near(visit: Visit, today: date) -> bool:
+    """Meant for this week or the next, so that somebody may be booking it this morning."""
+    if visit.meant_for is None:
+        return visit.is_urgent
+    monday = today - timedelta(days=today.weekday())
+    return monday <= visit.meant_for < monday + timedelta(days=14)
 
 
 def _brings(visit: Visit, one: Wanted) -> bool:

@@ -64,7 +64,7 @@ def gather_season(season: SeasonAhead, *, at: datetime) -> GatheredSeason:
     terms = the_terms()
     wanted = wanted_at_sites(season)
     visits_ahead = open_visits(season)
-    match_visits(wanted, visits_ahead, season)
+    match_visits(wanted, visits_ahead, season, today)
     notes: list[str] = []
     homes = _homes(wanted.values(), notes)
     crew = crew_minutes(season, today)
@@ -74,7 +74,7 @@ def gather_season(season: SeasonAhead, *, at: datetime) -> GatheredSeason:
         one = wanted[number]
         place, added = _place(one.site, homes, notes)
         visits.append(_visit(one, place, added, season, today, chances))
-        if one.visit is not None and one.visit.state == State.PLANNED:
+        if one.visit is not None and one.visit.state == State.PLANNED and not one.is_kept:
             begin[number] = season.week_of(one.visit.meant_for)
     theirs = {one.visit.pk for one in wanted.values() if one.visit is not None}
     promised, others = _promised(visits_ahead, theirs, season)
@@ -108,8 +108,10 @@ def _visit(
     if one.earliest_on is not None and one.earliest_on > season.first_week:
         earliest = min((one.earliest_on - season.first_week).days // 7, season.weeks - 1)
     last = season.week_of(one.hard_on) if one.hard_on and one.hard_on >= today else None
-    week = season.week_of(one.visit.day) if one.visit is not None else None
-    is_promised = one.visit is not None and one.visit.state in PROMISED
+    week = None
+    if one.visit is not None:
+        week = season.week_of(one.visit.meant_for if one.is_kept else one.visit.day)
+    is_promised = one.is_kept or (one.visit is not None and one.visit.state in PROMISED)
     is_offered = one.visit is not None and one.visit.state == State.OFFERED
     if is_offered and week is not None:
         # An offer that stands may stay where it is, whatever else is said.
@@ -128,7 +130,7 @@ def _visit(
 
 
 def _is_free(one: Wanted) -> bool:
-    return one.visit is None or one.visit.state == State.PLANNED
+    return one.visit is None or (one.visit.state == State.PLANNED and not one.is_kept)
 
 
 def _place(site: Site, homes: Sequence[Place], notes: list[str]) -> tuple[Place, int]:
