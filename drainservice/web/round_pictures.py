@@ -17,9 +17,8 @@ from drainservice.engine.units import UnitSystem
 from drainservice.register.models import Site
 from drainservice.visits.models import HomeBase, State, Visit
 from drainservice.visits.queries import travel_terms
+from drainservice.visits.queries.gathered_places import UNKNOWN_S
 
-# What a drive counts to a site whose coordinates nobody entered, as in the planning of rounds.
-UNKNOWN_MIN = 20.0
 NOT_AGREED = {State.PLANNED, State.OFFERED, State.HELD}
 
 
@@ -145,5 +144,5 @@ def _metres(place: Place | None, yard: Place | None) -> tuple[float, float]:
 
 def _drive_min(start: Place | None, end: Place | None, terms: TravelTerms) -> float:
     if start is None or end is None:
-        return UNKNOWN_MIN
+        return UNKNOWN_S / 60
     return drive_s(start, end, terms) / 60

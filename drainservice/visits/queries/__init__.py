@@ -72,7 +72,7 @@ from drainservice.visits.queries.season import (
     season_told,
     why_this_week,
 )
-from drainservice.visits.queries.seasons import SeasonAhead, season_starting, seasons_ahead
+from drainservice.visits.queries.seasons import SeasonAhead, seasons_ahead
 from drainservice.visits.queries.seen import (
     Beside,
     answers_to_deal_with,
@@ -172,7 +172,6 @@ __all__ = [
     "say_located",
     "season_of",
     "season_standing",
-    "season_starting",
     "season_told",
     "seasons_ahead",
     "shifts_on",

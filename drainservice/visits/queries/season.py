@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts.asker import Asker
+from drainservice.engine.rounds.season.facts import SeasonFacts
 from drainservice.engine.rounds.season.reason import WeekReason, find_reasons
 from drainservice.engine.rounds.season.result import SeasonPlan
 from drainservice.engine.rounds.season.stored import read_season, read_season_plan
@@ -113,9 +114,9 @@ class SeasonTold:
 
 def season_told(plan: Plan) -> SeasonTold:
     """The proposal of a plan that is ready or adopted. Errors: SeasonCannotBeRead."""
-    found, question = read_season_plan(plan.proposal), read_season(plan.inputs)
+    found, facts = read_season_plan(plan.proposal), read_season(plan.inputs).facts
     week_of = found.week_of()
-    offered = {v.key: v.offered for v in question.facts.visits if v.offered is not None}
+    offered = {v.key: v.offered for v in facts.visits if v.offered is not None}
     would = plan.proposal.get("one_more") or {}
     return SeasonTold(
         plan=found,
@@ -124,7 +125,7 @@ def season_told(plan: Plan) -> SeasonTold:
         gap=say_gap(found),
         levels=tuple(say_level(level) for level in found.levels),
         prices=tuple(say_price(level) for level in found.levels),
-        left_out=_left_out(found, find_reasons(question.facts, found, found.left_out), plan),
+        left_out=_left_out(found, find_reasons(facts, found, found.left_out), facts),
         set_aside=say_set_aside(found),
         moved_offers=tuple(key for key, week in offered.items() if week_of.get(key) != week),
         notes=tuple(plan.rounds.get("notes", ())),
@@ -132,9 +133,8 @@ def season_told(plan: Plan) -> SeasonTold:
 
 
 def _left_out(
-    found: SeasonPlan, reasons: tuple[WeekReason, ...], plan: Plan
+    found: SeasonPlan, reasons: tuple[WeekReason, ...], facts: SeasonFacts
 ) -> tuple[LeftOut, ...]:
-    facts = read_season(plan.inputs).facts
     sites = Site.objects.in_bulk([*found.left_out, *(one.key for one in found.set_aside)])
     rows = [
         LeftOut(sites[one.key], say_reason(one, facts), False, one.units)

@@ -17,6 +17,7 @@ from drainservice.register.models import Site, Status, System
 from drainservice.visits.models import OPEN, State, Visit
 from drainservice.visits.queries.minutes import read_times
 from drainservice.visits.queries.seasons import SeasonAhead
+from drainservice.visits.queries.seen import end_of_next_week
 from drainservice.visits.queries.worth import (
     DEAD_CHANCE,
     YEAR_WEEKS,
@@ -144,7 +145,7 @@ def _is_near(visit: Visit, today: date) -> bool:
     if visit.meant_for is None:
         return visit.is_urgent
     monday = today - timedelta(days=today.weekday())
-    return monday <= visit.meant_for < monday + timedelta(days=14)
+    return monday <= visit.meant_for <= end_of_next_week(today)
 
 
 def _brings(visit: Visit, one: Wanted) -> bool:

@@ -68,11 +68,6 @@ def seasons_ahead(today: date) -> list[SeasonAhead]:
     return [_season(group, before, today) for group in found]
 
 
-def season_starting(today: date, starts_on: date) -> SeasonAhead | None:
-    """The season that begins on a day."""
-    return next((one for one in seasons_ahead(today) if one.starts_on == starts_on), None)
-
-
 def _season(group: list[tuple[int, date, date]], before: timedelta, today: date) -> SeasonAhead:
     starts_on = group[0][1]
     first = max(_monday(starts_on - before), _monday(today))

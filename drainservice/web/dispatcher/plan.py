@@ -13,6 +13,7 @@ from drainservice.visits import actions
 from drainservice.visits import queries as visits
 from drainservice.visits.models import Plan, PlanKind, PlanState
 from drainservice.web.dispatcher.done import done, go_to, undoable
+from drainservice.web.dispatcher.numbers import read_number
 from drainservice.web.dispatcher.plan_words import (
     say_cost,
     say_lead,
@@ -21,7 +22,6 @@ from drainservice.web.dispatcher.plan_words import (
 )
 
 REFRESH_S = "2"
-MOST_REASONS = 12
 
 
 @door(to="dispatcher", methods="GET POST")
@@ -73,15 +73,15 @@ def _found(plan: Plan, request: Any) -> dict[str, Any]:
         return {}
     try:
         found = visits.difference(plan)
-        asked = request.GET.get("why", "")
-        why = visits.why_there(plan, int(asked)) if asked.isascii() and asked.isdigit() else []
+        asked = read_number(request.GET.get("why", ""))
+        why = visits.why_there(plan, asked) if asked else []
     except InputsCannotBeRead as reason:
         return {"unreadable": str(reason)}
     return {
         "difference": found,
         "costs": say_cost(plan),
         "why": why,
-        "why_of": int(asked) if why else 0,
+        "why_of": asked if why else 0,
         "disturbed": [row["words"] for row in plan.proposal.get("disturbed", [])],
     }
 

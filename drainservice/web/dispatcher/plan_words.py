@@ -12,7 +12,7 @@ PARTS = {
     "total": "all together",
 }
 STAGES = {
-    "start": "the rounds as they stand",
+    "start": "from the rounds as they stand",
     "solver": "whole rounds",
     "mend": "breaks and promises",
     "search": "single changes",

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from drainservice.accounts import queries as accounts
 from drainservice.accounts import wall
-from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
+from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Account
 from drainservice.accounts.text import TextRefused
 from drainservice.doors.door import door
@@ -62,33 +62,32 @@ class DayOffForm(OnceForm):
 
 
 @door(to="dispatcher", methods="GET POST")
-def repair(request: Any, day: str) -> HttpResponse:
+def repair(request: Any, day: date) -> HttpResponse:
     """What is broken, what would mend it, and the acts that do."""
-    on = _day(day)
     crew = list(accounts.technicians())
-    free, late_form = _free(request, on, crew)
+    free, late_form = _free(request, day, crew)
     off_form = DayOffForm(request.POST if request.POST.get("act") == "call_off" else None)
     trouble = ""
     if request.method == "POST":
         try:
-            answer = _act(request, on, free, off_form)
+            answer = _act(request, day, free, off_form)
             if answer is not None:
                 return answer
             trouble = "Not done yet: something below must be mended."
         except (CannotBeDone, TextRefused) as refusal:
             trouble = str(refusal)
-    aid = visits.first_aid_for(on, at=request.asker.at, free=free)
-    plan = _plan(request.asker, on)
+    aid = visits.first_aid_for(day, at=request.asker.at, free=free)
+    plan = _plan(request.asker, day)
     context = {
         "here": "rounds",
-        "day": on,
+        "day": day,
         "trouble": trouble,
         "late_form": late_form,
         "late": request.GET.get("late", ""),
         "free": request.GET.get("free", ""),
         "off_form": off_form,
-        "listed": _listed(request.asker, on),
-        "to_rebook": _to_rebook(request.asker, on),
+        "listed": _listed(request.asker, day),
+        "to_rebook": _to_rebook(request.asker, day),
     }
     context |= _first_aid(aid) | _better(plan, aid)
     answer = render(
@@ -98,13 +97,6 @@ def repair(request: Any, day: str) -> HttpResponse:
         # Asked again until it is there, without a script.
         answer["Refresh"] = REFRESH_S
     return answer
-
-
-def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise NotFound from None
 
 
 def _free(request: Any, day: date, crew: list[Account]) -> tuple[dict[int, datetime], LateForm]:

@@ -1,21 +1,20 @@
 """The rounds that a repair changes, drawn as lines through gates before and after."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from copy import copy
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from drainservice.accounts import wall
-from drainservice.engine.drawings.round_facts import RoundCannotBeDrawn
-from drainservice.engine.drawings.round_line import draw_round_line
 from drainservice.engine.rounds.check import drive_round
 from drainservice.engine.rounds.facts import Plan, PlanInputs, Round
 from drainservice.engine.rounds.speech import Speech
 from drainservice.engine.rounds.tables import make_tables
 from drainservice.visits.models import HomeBase, Visit
 from drainservice.visits.queries import Gathered
-from drainservice.web.dispatcher.drawing import Drawing, both_ways
-from drainservice.web.round_pictures import NOTHING, Known, clock_style, round_facts_of
+from drainservice.web.dispatcher.drawing import Drawing
+from drainservice.web.dispatcher.rounds_drawn import draw_visits
+from drainservice.web.round_pictures import NOTHING, Known
 
 # More are told in words alone: judgement.
 MOST = 6
@@ -47,8 +46,8 @@ def draw_changed(
         drawn.append(
             Changed(
                 _say(speech.person(who), len(was), len(now)),
-                _draw(was, replace(NOTHING, base=bases.get(who)), f"{name}-b{who}"),
-                _draw(now, known, f"{name}-a{who}"),
+                draw_visits(was, replace(NOTHING, base=bases.get(who)), f"{name}-b{who}"),
+                draw_visits(now, known, f"{name}-a{who}"),
             )
         )
     return drawn, max(0, len(changed) - MOST)
@@ -103,16 +102,3 @@ def _after(gathered: Gathered, asked: PlanInputs, round_: Round) -> list[Visit]:
         visit.day = wall.today_in(visit.site.zone, visit.slot_starts_at)
         found.append(visit)
     return found
-
-
-def _draw(visits: Sequence[Visit], known: Known, name: str) -> Drawing | None:
-    facts = round_facts_of(visits, known)
-    if facts is None:
-        return None
-    units, clock = clock_style()
-    try:
-        return both_ways(
-            lambda wide, prefix: draw_round_line(facts, wide, units, clock, prefix), name
-        )
-    except RoundCannotBeDrawn:
-        return None

@@ -13,6 +13,7 @@ from drainservice.engine.rounds.repair.words import say_disturbed, say_late, say
 from drainservice.engine.rounds.speech import Speech
 from drainservice.visits.models import Plan, PlanState
 from drainservice.visits.queries import BrokenDay
+from drainservice.web.dispatcher.plan_words import STAGES
 
 HEADINGS = {
     Step.OTHER_TECHNICIAN: "Another technician comes; nobody need be told",
@@ -26,13 +27,6 @@ HEADINGS = {
 }
 # Longer lists are folded: judgement.
 OPEN_ROWS = 8
-PARTS = {
-    "start": "from the rounds as they stand",
-    "solver": "whole rounds",
-    "mend": "breaks and promises",
-    "search": "single changes",
-    "rebuild": "larger changes",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +161,7 @@ def say_lead(found: BrokenDay, said: list[str], proposal: Proposal) -> str:
 def say_plan(plan: Plan) -> str:
     """How a better proposal comes along, or what it says."""
     if plan.state == PlanState.THINKING:
-        part = PARTS.get(str(plan.progress.get("part", "")), "")
+        part = STAGES.get(str(plan.progress.get("part", "")), "")
         done, wanted = plan.progress.get("done", 0), plan.progress.get("wanted", 0)
         so_far = f" It tries {part}, {done} of {wanted} turns." if part and wanted else ""
         return f"A better one is being looked for.{so_far}"

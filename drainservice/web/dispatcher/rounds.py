@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from drainservice.accounts import queries as accounts
-from drainservice.accounts.asker import Asker, CannotBeDone, NotFound
+from drainservice.accounts.asker import Asker, CannotBeDone
 from drainservice.accounts.models import Account
 from drainservice.doors.door import door
 from drainservice.visits import actions
@@ -17,6 +17,7 @@ from drainservice.visits.models import Lock, Visit
 from drainservice.visits.queries import DayRound
 from drainservice.web.dispatcher.done import done, go_to, undoable
 from drainservice.web.dispatcher.drives_words import say_day_roads
+from drainservice.web.dispatcher.numbers import read_number
 from drainservice.web.dispatcher.rounds_drawn import draw_round
 from drainservice.web.dispatcher.rounds_words import (
     Gate,
@@ -40,23 +41,22 @@ def rounds_today(request: Any) -> HttpResponse:
 
 
 @door(to="dispatcher", methods="GET POST")
-def rounds_of_day(request: Any, day: str) -> HttpResponse:
+def rounds_of_day(request: Any, day: date) -> HttpResponse:
     """See a day; each act is one button that posts its name."""
-    on = read_day(day)
     trouble = ""
     if request.method == "POST":
         try:
-            return _act(request, on)
+            return _act(request, day)
         except CannotBeDone as refusal:
             trouble = str(refusal)
-    found = visits.rounds_of_day(request.asker, on)
+    found = visits.rounds_of_day(request.asker, day)
     crew = list(accounts.technicians())
     today = accounts.today_of_firm(request.asker.at)
     context = {
         "here": "rounds",
-        "day": on,
-        "before": on - timedelta(days=1),
-        "after": on + timedelta(days=1),
+        "day": day,
+        "before": day - timedelta(days=1),
+        "after": day + timedelta(days=1),
         "trouble": trouble,
         "lead": say_lead(found, today),
         "rounds": [_shown(one, crew) for one in found.rounds],
@@ -66,22 +66,14 @@ def rounds_of_day(request: Any, day: str) -> HttpResponse:
         "roads": say_day_roads(found.rounds),
         "crew": crew,
         "working": [one.technician for one in found.rounds if one.crew.shift is not None],
-        "plans": [(p, say_plan_line(p)) for p in visits.plans_of_day(request.asker, on)[:4]],
-        "can_plan": on >= today,
+        "plans": [(p, say_plan_line(p)) for p in visits.plans_of_day(request.asker, day)[:4]],
+        "can_plan": day >= today,
         "days": WEEK,
         "more_minutes": MORE_MINUTES,
         "locks": [(lock.value, lock.label) for lock in Lock],
     }
     status = 409 if trouble else 200
     return render(request, "dispatcher/rounds.html", context | done(request), status=status)
-
-
-def read_day(text: str) -> date:
-    """A day of an address. Errors: NotFound."""
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise NotFound from None
 
 
 def _shown(round_: DayRound, crew: list[Account]) -> dict[str, Any]:
@@ -102,8 +94,8 @@ def _act(request: Any, day: date) -> HttpResponse:
     if act in {"plan", "plan_days", "what_if"}:
         return _ask(request, day, act)
     asker = undoable(request.asker)
-    visit = visits.visit_for(request.asker, _number(request.POST.get("visit", "")))
-    visit.version = _number(request.POST.get("version", "")) or visit.version
+    visit = visits.visit_for(request.asker, read_number(request.POST.get("visit", "")))
+    visit.version = read_number(request.POST.get("version", "")) or visit.version
     what = _change(request, visit, day, act, asker)
     return go_to(address, what, group=asker.group, anchor=f"#visit-{visit.pk}")
 
@@ -129,7 +121,7 @@ def _ask(request: Any, day: date, act: str) -> HttpResponse:
     days = [day + timedelta(days=n) for n in range(WEEK if act == "plan_days" else 1)]
     if act == "what_if":
         without = request.POST.get("without", "")
-        longer = _number(request.POST.get("longer", ""))
+        longer = read_number(request.POST.get("longer", ""))
         gone = [one for one in accounts.technicians() if one.handle == without]
         if not gone and not longer:
             raise CannotBeDone("Choose somebody to leave out, or minutes to add; then try it.")
@@ -144,7 +136,3 @@ def _technician(request: Any) -> Account:
     if found is None:
         raise CannotBeDone("Choose who goes there.")
     return found
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

@@ -9,7 +9,7 @@ from drainservice.engine.drawings.dates import say_span
 from drainservice.visits.models import Lock, Plan, PlanState, State, Visit
 from drainservice.visits.queries import DayRound, DayRounds
 from drainservice.visits.queries.said import say_day, say_first_name, say_instant
-from drainservice.web.words import visit_phrase, window
+from drainservice.web.words import count_of, visit_phrase, window
 
 OVER = {State.MADE, State.NOT_REACHED}
 CAN_HAND_ON = {State.PLANNED, State.OFFERED, State.AGREED}
@@ -39,7 +39,7 @@ def say_lead(found: DayRounds, today: date) -> str:
         if found.day < today:
             return f"{day}: nobody drove."
         return f"{day}: no visit stands in a round yet."
-    told = f"{day}: {_count(len(driven), 'round')}, {_count(many, 'visit')}"
+    told = f"{day}: {count_of(len(driven), 'round,rounds')}, {count_of(many, 'visit,visits')}"
     broken = [one for one in driven if not one.is_kept]
     if broken:
         names = " and ".join(say_first_name(one.technician) for one in broken)
@@ -59,7 +59,7 @@ def say_round(round_: DayRound) -> str:
     if shift is None:
         return round_.crew.why or "No shift on this day."
     zone = round_.visits[0].site.zone if round_.visits else ""
-    parts = [_count(len(round_.visits), "visit")]
+    parts = [count_of(len(round_.visits), "visit,visits")]
     if zone:
         hours = f"{say_instant(shift.starts_at, zone)} to {say_instant(shift.ends_at, zone)}"
         parts.insert(0, hours)
@@ -114,10 +114,6 @@ def _spare(minutes: float) -> str:
     if spare < 0:
         return f"{say_span(-spare)} too late"
     return f"{say_span(spare)} to spare" if spare else "no time to spare"
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def say_plan_line(plan: Plan) -> str:

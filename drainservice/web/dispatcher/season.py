@@ -17,6 +17,7 @@ from drainservice.visits import queries as visits
 from drainservice.visits.models import Plan, PlanState
 from drainservice.visits.queries import SeasonAhead, SeasonStanding
 from drainservice.web.dispatcher.done import done, go_to, undoable
+from drainservice.web.dispatcher.numbers import read_number
 from drainservice.web.dispatcher.season_drawn import draw_season
 from drainservice.web.dispatcher.season_words import say_change, say_lead, say_progress, say_weeks
 
@@ -132,7 +133,7 @@ def _act(request: Any, ahead: SeasonAhead, form: CrewForm) -> HttpResponse | Non
         what_if = actions.SeasonWhatIf(crew=(spell,))
         actions.ask_season(ahead, asker=request.asker, what_if=what_if)
         return go_to(address, "looking", anchor="#plan")
-    plan = visits.plan_for(request.asker, _number(request.POST.get("plan", "")))
+    plan = visits.plan_for(request.asker, read_number(request.POST.get("plan", "")))
     if act == "stop":
         actions.cancel_plan(plan, asker=request.asker)
         return go_to(address, "stopping", anchor="#plan")
@@ -144,7 +145,3 @@ def _act(request: Any, ahead: SeasonAhead, form: CrewForm) -> HttpResponse | Non
         actions.refuse_plan(plan, asker=request.asker)
         return go_to(address, "put_aside")
     raise CannotBeDone("That proposal is not ready; look at how it stands below.")
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 18 else 0

@@ -36,19 +36,20 @@ from drainservice.web.dispatcher.crew_forms import FIRST, LAST
 
 
 class DayOfFirm:
-    """A day that a firm may mean, as text; one of another age is no address."""
+    """A day that a firm may mean; one of another age is no address."""
 
     regex = r"[^/]+"
 
-    def to_python(self, value: str) -> str:
+    def to_python(self, value: str) -> date:
         """Errors: ValueError, which is not found."""
-        if not FIRST <= date.fromisoformat(value) <= LAST:
+        day = date.fromisoformat(value)
+        if not FIRST <= day <= LAST:
             raise ValueError
-        return value
+        return day
 
-    def to_url(self, value: str) -> str:
-        """As it stands."""
-        return value
+    def to_url(self, value: date | str) -> str:
+        """2027-05-12"""
+        return str(value)
 
 
 register_converter(DayOfFirm, "day")
