@@ -116,10 +116,17 @@ def _draw_week(
 
 
 def _draw_promised(sheet: Sheet, x: float, step: float, level: float, bottom: float) -> None:
-    """What is promised lies at the ground, darker, with a dashed surface for who sees no colour."""
+    """What is promised lies at the ground, darker, with a dashed surface for who sees no colour; on
+    paper hatched closer than the rest."""
     if bottom - level < 0.5:
         return
     sheet.add(block(x, level, step, bottom - level, "water"))
+    box = (
+        f'x="{short(x)}" y="{short(level)}" width="{short(step)}" height="{short(bottom - level)}"'
+    )
+    hatch = sheet.hatch("promised", 4, "ink", 0.4)
+    sheet.add(f'<rect class="only-print f-paper" display="none" {box}/>')
+    sheet.add(f'<rect class="only-print" display="none" {box} fill="{hatch}"/>')
     sheet.add(trace(f"M{short(x)} {short(level)}h{short(step)}", "ink", 1.2, "4 3"))
 
 
